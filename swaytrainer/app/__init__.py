@@ -1,0 +1,1 @@
+"""The edges joined: commands, loops, windows."""

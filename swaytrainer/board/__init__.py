@@ -1,0 +1,1 @@
+"""The board: its wire, its clock, its calibration, and the link that reads it."""

@@ -1,0 +1,20 @@
+"""The one family of errors that a user is meant to read."""
+
+from __future__ import annotations
+
+
+class SwaytrainerError(Exception):
+    """Something the user can mend: what is wrong, and what to do about it.
+
+    Args:
+        what: one sentence, what is wrong, naming the file, port or field.
+        remedy: one sentence in the imperative, what to do next.
+    """
+
+    def __init__(self, what: str, remedy: str) -> None:
+        super().__init__(what, remedy)
+        self.what = what
+        self.remedy = remedy
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.remedy}".strip()

@@ -1,0 +1,1 @@
+"""What the vaulter sees. The only room that draws with pygame."""

@@ -1,0 +1,1 @@
+"""A simulated vaulter on a simulated board that speaks the real wire."""

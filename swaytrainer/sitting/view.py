@@ -1,0 +1,126 @@
+"""What a screen or a speaker may know: events as they happen, and a snapshot to draw from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from swaytrainer.training.level import Level
+from swaytrainer.training.outcome import Outcome
+from swaytrainer.training.vaulter import Vaulter
+
+
+class Phase(StrEnum):
+    """Where a hands-free sitting stands."""
+
+    WAITING = "waiting"  # the board is empty: step on
+    SETTLING = "settling"  # somebody is on it: stand still to start
+    COUNTDOWN = "countdown"
+    RUNNING = "running"
+    OFF = "off"  # stepped off in the middle of a trial: a few seconds to come back
+    RESULT = "result"  # the mark stands; step off
+    RESTING = "resting"
+    FINISHED = "finished"  # all trials of the sitting are done
+
+
+class Where(StrEnum):
+    """The toe share against the level's band."""
+
+    INSIDE = "inside"
+    TOES = "toes"
+    HEELS = "heels"
+    NOWHERE = "nowhere"  # no COP: the board is empty or the signal is lost
+
+
+class Happening(StrEnum):
+    """Kinds of event, each once at its moment."""
+
+    TARED = "tared"
+    STEPPED_ON = "stepped on"
+    LEFT_EARLY = "left early"  # stepped off before the trial began
+    COUNTDOWN_TICK = "countdown tick"  # number = seconds left: 3, 2, 1
+    TRIAL_STARTED = "trial started"
+    HALF_TIME = "half time"
+    STEPPED_OFF = "stepped off"
+    STEPPED_BACK = "stepped back"
+    TRIAL_ENDED = "trial ended"  # outcome is set
+    REST_OVER = "rest over"
+    FINISHED = "finished"
+    SIGNAL_LOST = "signal lost"
+    SIGNAL_BACK = "signal back"
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something that happened at a board time (s)."""
+
+    happening: Happening
+    time_s: float
+    number: int = 0
+    outcome: Outcome | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Signal:
+    """The health of the link, for a line on the screen.
+
+    ``rate_hz`` is measured; ``drift_ppm`` is the board clock's rate against the host's (positive:
+    the board's clock runs slow); ``jitter_ms`` is the median extra delay of arrival.
+    """
+
+    connected: bool = False
+    rate_hz: float = 0.0
+    lost: int = 0
+    corrupt: int = 0
+    drift_ppm: float = 0.0
+    jitter_ms: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A snapshot of a sitting. NaN where there is nothing to measure.
+
+    Attributes:
+        phase: see ``Phase``.
+        phase_s: board seconds since the phase began.
+        left_s: seconds left of the settling, countdown, trial, time to come back, or rest.
+        trial: number of the current (or next) trial, from 1.
+        force_n, x_mm, y_mm: the live (causally filtered) values.
+        toe_share_percent, right_share_percent: lever rule over the feet.
+        where: the toe share against the band.
+        speed_mm_s: mean COP speed over the last second.
+        stillness: 0 (lively) to 1 (as still as the level asks), from ``speed_mm_s``.
+        spell_s: how long the vaulter has now been inside the band and still.
+        calm_s: seconds of the trial so far that were inside the band.
+        measures: the live measures of the trial so far, under their keys.
+        outcome: the last trial's, from its end until the next begins.
+        path_mm: the last trial's COP path, (x, y) in mm, at most some 1,500 points; NaN pairs
+            are gaps.
+        marks: the marks of this sitting so far; None for trials without one.
+        best_mark: the best mark known at equal terms, or None.
+        warnings: sentences for the screen (a cell open, the plate rocks, ...), worst first.
+    """
+
+    phase: Phase
+    phase_s: float
+    left_s: float
+    trial: int
+    vaulter: Vaulter
+    level: Level
+    force_n: float
+    x_mm: float
+    y_mm: float
+    toe_share_percent: float
+    right_share_percent: float
+    where: Where
+    speed_mm_s: float
+    stillness: float
+    spell_s: float
+    calm_s: float
+    measures: dict[str, float] = field(default_factory=dict)
+    outcome: Outcome | None = None
+    path_mm: tuple[tuple[float, float], ...] = ()
+    marks: tuple[float | None, ...] = ()
+    best_mark: float | None = None
+    warnings: tuple[str, ...] = ()
+    signal: Signal = Signal()

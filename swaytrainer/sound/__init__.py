@@ -1,0 +1,1 @@
+"""What the vaulter hears: pure synthesis, and one thin player."""

@@ -1,0 +1,1 @@
+"""The record: files of logged inputs, and the folder they live in."""
