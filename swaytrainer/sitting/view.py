@@ -1,63 +1,15 @@
-"""What a screen or a speaker may know: events as they happen, and a snapshot to draw from."""
+"""What a screen or a speaker may know: a snapshot to draw from, and events as they happen."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from enum import StrEnum
 
+from swaytrainer.training.happening import Event, Happening, Phase, Where
 from swaytrainer.training.level import Level
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.vaulter import Vaulter
 
-
-class Phase(StrEnum):
-    """Where a hands-free sitting stands."""
-
-    WAITING = "waiting"  # the board is empty: step on
-    SETTLING = "settling"  # somebody is on it: stand still to start
-    COUNTDOWN = "countdown"
-    RUNNING = "running"
-    OFF = "off"  # stepped off in the middle of a trial: a few seconds to come back
-    RESULT = "result"  # the mark stands; step off
-    RESTING = "resting"
-    FINISHED = "finished"  # all trials of the sitting are done
-
-
-class Where(StrEnum):
-    """The toe share against the level's band."""
-
-    INSIDE = "inside"
-    TOES = "toes"
-    HEELS = "heels"
-    NOWHERE = "nowhere"  # no COP: the board is empty or the signal is lost
-
-
-class Happening(StrEnum):
-    """Kinds of event, each once at its moment."""
-
-    TARED = "tared"
-    STEPPED_ON = "stepped on"
-    LEFT_EARLY = "left early"  # stepped off before the trial began
-    COUNTDOWN_TICK = "countdown tick"  # number = seconds left: 3, 2, 1
-    TRIAL_STARTED = "trial started"
-    HALF_TIME = "half time"
-    STEPPED_OFF = "stepped off"
-    STEPPED_BACK = "stepped back"
-    TRIAL_ENDED = "trial ended"  # outcome is set
-    REST_OVER = "rest over"
-    FINISHED = "finished"
-    SIGNAL_LOST = "signal lost"
-    SIGNAL_BACK = "signal back"
-
-
-@dataclass(frozen=True, slots=True)
-class Event:
-    """Something that happened at a board time (s)."""
-
-    happening: Happening
-    time_s: float
-    number: int = 0
-    outcome: Outcome | None = None
+__all__ = ["Event", "Happening", "Phase", "Signal", "View", "Where"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ MARKABLE: dict[str, tuple[str, bool]] = {
 }
 
 #: Words a level file may use. The first of each is the easiest.
+GAMES = ("millpond",)
 BASES = ("firm", "foam", "dome", "disc", "still barrel", "moving barrel")
 STANCES = ("two feet",)
 EYES = ("open", "closed")

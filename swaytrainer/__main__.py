@@ -1,0 +1,7 @@
+"""``python -m swaytrainer``."""
+
+import sys
+
+from swaytrainer.cli import main
+
+sys.exit(main())

@@ -1,0 +1,147 @@
+"""``swaytrainer analyse``: every sway measure of a CSV file or of a recording's trials."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.store.load_table import read_load_table
+from swaytrainer.store.recording import FIRST_LINE, outcome_json, read_recording
+from swaytrainer.store.trials import RecordedTrial, trials_of
+from swaytrainer.sway.cop import CellPlaces
+from swaytrainer.sway.feet import Feet
+from swaytrainer.sway.prepare import Trace, prepare
+from swaytrainer.sway.table import FOOT_MEASURES, MEASURES, foot_measures, notes, sway_measures
+
+
+def analyse(
+    path: Path,
+    half_width_mm: float | None,
+    half_depth_mm: float | None,
+    cutoff_hz: float | None,
+    as_json: bool,
+) -> str:
+    """The report on one file, as text or JSON.
+
+    Args:
+        path: a CSV of corner loads (plain or gzipped), or a recording.
+        half_width_mm, half_depth_mm: where a CSV's cells stood; a recording knows its own.
+        cutoff_hz: of the zero-phase filter, None for none.
+        as_json: JSON instead of a table.
+
+    Raises:
+        SwaytrainerError: the file, or what is asked of it, can't be used.
+    """
+    if _is_recording(path):
+        return _analyse_recording(path, cutoff_hz, as_json)
+    for option, value in (("--half-width", half_width_mm), ("--half-depth", half_depth_mm)):
+        if value is None or not (math.isfinite(value) and value > 0):
+            raise SwaytrainerError(
+                f"For a CSV file, {option} must say where the load cells stood.",
+                "Give it in mm, from the plate's centre, for example --half-width 220.",
+            )
+    assert half_width_mm is not None
+    assert half_depth_mm is not None
+    table = read_load_table(path)
+    trace = prepare(
+        table.time_s,
+        table.loads_n,
+        CellPlaces.rectangle(half_width_mm, half_depth_mm),
+        cutoff_hz=cutoff_hz,
+    )
+    values = sway_measures(trace)
+    if as_json:
+        return _json({**values, **_about(path, trace)})
+    return _table(str(path), trace, values)
+
+
+def _is_recording(path: Path) -> bool:
+    try:
+        with path.open("rb") as file:
+            return file.read(len(FIRST_LINE)).startswith(FIRST_LINE[:12])
+    except OSError as error:
+        raise SwaytrainerError(
+            f"Can't read {path}: {error.strerror}.", "Check the path and the file."
+        ) from None
+
+
+def _analyse_recording(path: Path, cutoff_hz: float | None, as_json: bool) -> str:
+    recording = read_recording(path)
+    setup = recording.setup
+    feet = Feet.from_length(
+        setup.vaulter.foot_length_mm,
+        setup.vaulter.stance_width_mm,
+        setup.calibration.heel_line_mm,
+    )
+    trials: list[dict[str, Any]] = []
+    texts = [f"Damage: {sentence}" for sentence in recording.damage]
+    for trial in trials_of(recording):
+        title = f"{path}: trial {trial.outcome.number}, {setup.vaulter.name}, {setup.level.title}"
+        try:
+            trace, values = _measure(trial, setup.calibration.places, feet, cutoff_hz)
+        except SwaytrainerError as error:
+            trials.append({"outcome": outcome_json(trial.outcome), "refused": str(error)})
+            texts.append(f"{title}\n  {error}")
+            continue
+        trials.append({**values, **_about(path, trace), "outcome": outcome_json(trial.outcome)})
+        mark = "no mark" if trial.outcome.mark is None else f"mark {trial.outcome.mark:.1f}"
+        texts.append(
+            f"{_table(title, trace, values)}\n  Live, {trial.outcome.terms.filter}: {mark}."
+            f" {trial.outcome.reason}"
+        )
+    if as_json:
+        return _json({"file": str(path), "damage": list(recording.damage), "trials": trials})
+    return "\n\n".join(texts) if texts else f"{path} holds no finished trial."
+
+
+def _measure(
+    trial: RecordedTrial, places: CellPlaces, feet: Feet, cutoff_hz: float | None
+) -> tuple[Trace, dict[str, float]]:
+    trace = prepare(trial.time_s, trial.loads_n, places, cutoff_hz=cutoff_hz)
+    level = trial.view.level
+    return trace, {
+        **sway_measures(trace),
+        **foot_measures(trace, feet, level.band_low_percent, level.band_high_percent),
+    }
+
+
+def _about(path: Path, trace: Trace) -> dict[str, Any]:
+    return {
+        "file": str(path),
+        "samples": int(trace.time_s.size),
+        "duration_s": trace.duration_s,
+        "rate_hz": trace.rate_hz,
+        "filter": trace.filter,
+        "lost_percent": trace.lost_percent,
+        "longest_gap_s": trace.longest_gap_s,
+        "notes": notes(trace),
+    }
+
+
+def _json(value: dict[str, Any]) -> str:
+    # NaN is no JSON: a measure that can't be given is null, and the notes say why.
+    def clean(v: Any) -> Any:
+        if isinstance(v, dict):
+            return {k: clean(w) for k, w in v.items()}
+        if isinstance(v, list):
+            return [clean(w) for w in v]
+        return None if isinstance(v, float) and not math.isfinite(v) else v
+
+    return json.dumps(clean(value), indent=2, ensure_ascii=False)
+
+
+def _table(title: str, trace: Trace, values: dict[str, float]) -> str:
+    lines = [
+        title,
+        f"  {trace.time_s.size} samples, {trace.duration_s:.2f} s at {trace.rate_hz:.2f} Hz;"
+        f" filter: {trace.filter}",
+    ]
+    about = {**MEASURES, **FOOT_MEASURES}
+    for key, value in values.items():
+        number = "–" if math.isnan(value) else f"{value:.6g}"
+        lines.append(f"  {key:<26}{number:>12} {about[key].unit:<6} {about[key].meaning}")
+    lines += [f"  Note: {sentence}" for sentence in notes(trace)]
+    return "\n".join(lines)

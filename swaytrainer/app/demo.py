@@ -1,0 +1,318 @@
+"""``swaytrainer demo``: a simulated vaulter on a simulated board, from the wire to the mark.
+
+Everything above the wire is what a real board meets: pyserial opens the pseudo-terminal, the
+board is found by its hello, calibrated with a known mass, and read by the same link.
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import sys
+import time
+from collections import deque
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from typing import Final
+
+from swaytrainer.app.clerk import counts_of, fit_of
+from swaytrainer.app.gym import open_player, recorder_maker
+from swaytrainer.app.play import play
+from swaytrainer.app.window import Window, display_missing
+from swaytrainer.board.arrivals import Arrival, Received
+from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.guided import Guide, marked_spots
+from swaytrainer.board.link import Link, find_board
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.games.calibrating import draw_calibrating
+from swaytrainer.games.pictures import save_path_picture
+from swaytrainer.simulate.athlete import JUNIOR
+from swaytrainer.simulate.board import BoardMake, SimulatedBoard
+from swaytrainer.simulate.body import ORDINARY
+from swaytrainer.simulate.scenario import (
+    Empty,
+    LeanToes,
+    Scenario,
+    Stand,
+    StepOff,
+    StepOn,
+    Weight,
+    corner_loads,
+)
+from swaytrainer.simulate.server import SimulatorServer
+from swaytrainer.sitting.inputs import BoardFacts, Input
+from swaytrainer.sitting.sitting import Setup
+from swaytrainer.sitting.view import Event, Happening, Phase, View
+from swaytrainer.sound.player import Player
+from swaytrainer.store.home import Home
+from swaytrainer.store.session import Session
+from swaytrainer.training.level import Level
+from swaytrainer.training.outcome import Outcome
+from swaytrainer.training.trial import COUNTDOWN_S, SETTLE_LIMIT_S
+from swaytrainer.training.vaulter import Vaulter
+
+MASS_KG: Final = 20.0
+_SPOT_S: Final = 2.5
+#: Off screen nobody waits: the simulated board runs at this many times real time.
+_OFF_SCREEN_SPEED: Final = 4.0
+_SHOW_RESULT_S: Final = 6.0
+_GIVE_UP_S: Final = 600.0
+
+
+def demo_steps(make: BoardMake, trial_s: float) -> Scenario:
+    """What the simulated vaulter and helper do on the board."""
+    weights = [
+        Weight(MASS_KG, spot.x_mm, spot.y_mm, _SPOT_S)
+        for spot in marked_spots(make.half_width_mm, make.half_depth_mm)
+    ]
+    lead_s = SETTLE_LIMIT_S + COUNTDOWN_S
+    return Scenario(
+        (
+            Empty(3.0),
+            *weights,
+            Empty(4.0),
+            StepOn(),
+            Stand(lead_s + 0.15 * trial_s - 4.0, ORDINARY),
+            # On the toes for a while in the trial, so that there is something to see and to say.
+            LeanToes(0.2 * trial_s, toe_share_percent=66.0),
+            Stand(trial_s, ORDINARY),
+            StepOff(),
+            Empty(math.inf),
+        )
+    )
+
+
+class _Stream:
+    """A link's arrivals in pieces of one frame, so that one reader can stop and the next go on.
+
+    Where one stops is then told by the bytes alone, not by how they happened to arrive: the same
+    seed gives the same mark.
+    """
+
+    def __init__(self, link: Link) -> None:
+        self._link = link
+        self._pieces: deque[Arrival] = deque()
+
+    def poll(self) -> list[Input]:
+        """All that has come and was not taken piece by piece."""
+        self._fetch()
+        items: list[Input] = list(self._pieces)
+        self._pieces.clear()
+        return items
+
+    def _fetch(self) -> None:
+        for item in self._link.poll():
+            if isinstance(item, Received):
+                *whole, rest = item.data.split(b"\0")
+                pieces = [piece + b"\0" for piece in whole] + ([rest] if rest else [])
+                self._pieces.extend(Received(item.host_s, piece) for piece in pieces)
+            else:
+                self._pieces.append(item)
+
+    def one_by_one(self, meanwhile: Callable[[], None]) -> Iterator[Arrival]:
+        """Piece after piece; ``meanwhile`` runs while there is none, and should wait a little."""
+        give_up_s = time.monotonic() + _GIVE_UP_S
+        while time.monotonic() < give_up_s:
+            self._fetch()
+            while self._pieces:
+                yield self._pieces.popleft()
+            meanwhile()
+        raise SwaytrainerError("The demo came to no end.", "Start it again.")
+
+
+def demo(options: argparse.Namespace) -> int:
+    """Run the command; its exit status."""
+    if not 5.0 <= options.seconds <= 120.0:
+        raise SwaytrainerError(
+            f"A trial of {options.seconds:g} s is none.", "Give --seconds from 5 to 120."
+        )
+    out: Path = options.out
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise SwaytrainerError(
+            f"Can't make the folder {out}: {error.strerror}.", "Give another with --out."
+        ) from None
+    off_screen = options.off_screen or display_missing()
+    window = Window(off_screen=off_screen, full_screen=options.full_screen)
+    player = open_player(options.mute)
+    if off_screen:
+        print(f"No display here: pictures go to {out}.")
+    make = BoardMake()
+    board = SimulatedBoard(make, options.seed)
+    loads = corner_loads(
+        demo_steps(make, options.seconds),
+        JUNIOR,
+        make.rate_hz,
+        make.half_width_mm,
+        make.half_depth_mm,
+        options.seed,
+    )
+    speed = _OFF_SCREEN_SPEED if off_screen else 1.0
+    over_tcp = options.tcp or sys.platform == "win32"
+    serve = SimulatorServer.on_tcp if over_tcp else SimulatorServer.on_pty
+    server = serve(board, loads, speed)
+    try:
+        return _Demo(options, out, window, player, speed).run(server.url)
+    finally:
+        server.close()
+        player.close()
+        window.close()
+
+
+class _Demo:
+    def __init__(
+        self, options: argparse.Namespace, out: Path, window: Window, player: Player, speed: float
+    ) -> None:
+        self._out = out
+        self._seed = options.seed
+        self._seconds = options.seconds
+        self._window = window
+        self._player = player
+        self._speed = speed
+        self._home = Home(options.home or out / "home")
+        self._began_s = time.monotonic()
+        self._outcome: Outcome | None = None
+        self._view: View | None = None
+        self._pictures = 0
+        self._toes_kept = False
+
+    def _clock(self) -> float:
+        """Host seconds at the pace of the simulated board, so that drift and jitter make sense."""
+        return (time.monotonic() - self._began_s) * self._speed
+
+    def run(self, url: str) -> int:
+        """Find, calibrate, train, tell."""
+        print(f"A simulated board is plugged in at {url}.")
+        found = find_board([url], self._clock)
+        print(f"Found board {found.hello.board_id}, {found.hello.rate_hz:g} samples a second.")
+        hello = found.hello
+        link = Link(found, self._clock, lambda: [url])
+        try:
+            stream = _Stream(link)
+            calibration = self._calibrate(stream, hello.board_id, hello.rate_hz)
+            vaulter = Vaulter("Romy", JUNIOR.foot_length_mm, JUNIOR.stance_width_mm)
+            levels, _ = self._home.levels()
+            level = replace(levels[0], seconds=self._seconds, trials=1)
+            path = self._train(
+                stream, calibration, BoardFacts(hello.board_id, hello.rate_hz), vaulter, level
+            )
+        finally:
+            link.close()
+        return self._tell(path, vaulter, level)
+
+    def _calibrate(self, stream: _Stream, board_id: str, rate_hz: float) -> Calibration:
+        make = BoardMake()
+        spots = marked_spots(make.half_width_mm, make.half_depth_mm)
+        guide = Guide(spots, MASS_KG)
+        print(f"Calibrating with {MASS_KG:g} kg on {len(spots)} marks …")
+
+        def meanwhile() -> None:
+            self._window.wait()
+            self._window.events()
+            draw_calibrating(self._window.surface, guide, (make.half_width_mm, make.half_depth_mm))
+            self._window.show()
+
+        meanwhile()
+        for time_s, counts in counts_of(stream.one_by_one(meanwhile), rate_hz):
+            if guide.update(time_s, counts):
+                meanwhile()
+                if len(guide.placed) == 3:
+                    self._keep("calibrating")
+                if guide.done:
+                    break
+        board = SimulatedBoard(make, self._seed)
+        fit = fit_of(guide, board_id, datetime.now().astimezone(), board.places)
+        path = self._home.keep_calibration(fit.calibration)
+        print(f"  fits to {fit.residual_n:.2f} N and {fit.worst_place_mm:.2f} mm, kept as {path}")
+        return fit.calibration
+
+    def _train(
+        self,
+        stream: _Stream,
+        calibration: Calibration,
+        board: BoardFacts,
+        vaulter: Vaulter,
+        level: Level,
+    ) -> Path:
+        best = self._home.best_mark(level, vaulter, board.rate_hz)
+        setup = Setup(calibration, level, vaulter, board, None, best)
+        session = Session(setup, recorder_maker(self._home), lambda: datetime.now().astimezone())
+        print(f"{vaulter.name} trains: {level.title}, {level.seconds:g} s.")
+        # A demo lasts no longer than its script, with time for a slow machine.
+        give_up_s = time.monotonic() + _GIVE_UP_S
+
+        def until(_events: list[Event]) -> bool:
+            view = self._view
+            if view is None or view.outcome is None:
+                return time.monotonic() > give_up_s
+            return view.phase is not Phase.RESULT or view.phase_s >= _SHOW_RESULT_S
+
+        try:
+            play(
+                session,
+                stream,
+                self._window,
+                self._player,
+                self._seed,
+                self._clock,
+                until,
+                self._on_frame,
+            )
+        finally:
+            session.close()
+        if session.recorder is None:
+            raise SwaytrainerError("Nobody stepped on the board.", "Start the demo again.")
+        return session.recorder.path
+
+    def _on_frame(self, events: list[Event], view: View) -> None:
+        first = self._view is None
+        self._view = view
+        if first:
+            self._keep("step-on")
+        if (
+            view.phase is Phase.RUNNING
+            and not self._toes_kept
+            and view.toe_share_percent > view.level.band_high_percent
+            and view.phase_s > 2.0
+        ):
+            self._toes_kept = True
+            self._keep("toes-heavy")
+        for event in events:
+            if event.outcome is not None:
+                self._outcome = event.outcome
+            name = {
+                Happening.STEPPED_ON: "stand-still",
+                Happening.COUNTDOWN_TICK: "countdown" if event.number == 3 else None,
+                Happening.HALF_TIME: "half-time",
+                Happening.TRIAL_ENDED: "mark",
+            }.get(event.happening)
+            if name is not None:
+                self._keep(name)
+
+    def _keep(self, name: str) -> None:
+        self._pictures += 1
+        self._window.save(str(self._out / f"{self._pictures:02d}-{name}.png"))
+
+    def _tell(self, path: Path, vaulter: Vaulter, level: Level) -> int:
+        outcome, view = self._outcome, self._view
+        if outcome is None or view is None:
+            print("The window was closed before the trial was over; what was recorded is kept:")
+            print(f"  {path}")
+            return 1
+        picture = self._out / "sway-path.png"
+        save_path_picture(view.path_mm, vaulter, level, picture)
+        mark = "no mark" if outcome.mark is None else f"{outcome.mark:.1f} of 10"
+        print(f"Mark: {mark}. {outcome.reason}")
+        for part in outcome.parts:
+            print(f"  {part.measure} {part.value:.1f}: {part.earned:.1f} of {part.possible:.1f}")
+        print(f"Next: {outcome.advice}")
+        print(f"Sway path: {picture}; pictures of the screen: {self._out}/*.png")
+        print(f"Recording: {path}")
+        print("Try next:")
+        print(f"  swaytrainer replay {path} --fast")
+        print(f"  swaytrainer analyse {path}")
+        print("  swaytrainer            (with your own board plugged in)")
+        return 0

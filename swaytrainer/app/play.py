@@ -1,0 +1,118 @@
+"""The loop that all share: inputs in, sitting and recording fed, picture and sound out."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from typing import NamedTuple, Protocol
+
+import pygame
+
+from swaytrainer.app.window import Window
+from swaytrainer.games.stage import Stage
+from swaytrainer.sitting.inputs import Asked, Input, Wish
+from swaytrainer.sitting.view import Event, View
+from swaytrainer.sound.player import Player
+from swaytrainer.store.session import Session
+
+
+class Source(Protocol):
+    """Where inputs come from: a link, or a recording."""
+
+    def poll(self) -> Iterable[Input]:
+        """All that has come since the last call."""
+
+
+@dataclass(frozen=True, slots=True)
+class Played:
+    """How the loop ended: the last view, and whether the whole program is to end."""
+
+    view: View
+    quit: bool
+
+
+def play(
+    session: Session,
+    source: Source,
+    window: Window,
+    player: Player,
+    seed: int,
+    clock: Callable[[], float],
+    until: Callable[[list[Event]], bool],
+    on_frame: Callable[[list[Event], View], None] | None = None,
+) -> Played:
+    """Run one sitting on a window until it is left.
+
+    Args:
+        session: the sitting and its recording.
+        source: polled once a frame, right before it is drawn.
+        window, player: the edges.
+        seed: of the game's own choices.
+        clock: host time in s, for wishes.
+        until: asked with each frame's events whether to stop.
+        on_frame: told each frame's events and view, after it was drawn and before it is shown.
+    """
+    stage = Stage(window.surface, seed, session.sitting.feet)
+    while True:
+        window.wait()
+        hand = _hand(window, session, clock)
+        if hand.resized:
+            stage = Stage(window.surface, seed, session.sitting.feet)
+        events: list[Event] = []
+        for item in (*hand.wishes, *source.poll()):
+            events.extend(session.feed(item))
+        for event in events:
+            stage.notice(event)
+            player.notice(event)
+        view = session.sitting.view()
+        if session.trouble is not None:
+            view = replace(view, warnings=(session.trouble, *view.warnings))
+        stage.draw(view, time.monotonic())
+        for _ in range(stage.arrived):
+            player.greet()
+        player.tick(view)
+        if on_frame is not None:
+            on_frame(events, view)
+        window.show()
+        if hand.leave or until(events):
+            return Played(view, hand.quit)
+
+
+class _Hand(NamedTuple):
+    """What keys and pointer asked for within a frame."""
+
+    wishes: list[Asked]
+    leave: bool
+    quit: bool
+    resized: bool
+
+
+def _hand(window: Window, session: Session, clock: Callable[[], float]) -> _Hand:
+    wishes: list[Asked] = []
+    leave = quit_all = resized = False
+    for happened in window.events():
+        if happened.type == pygame.QUIT:
+            leave = quit_all = True
+        elif happened.type == pygame.VIDEORESIZE:
+            window.surface = pygame.display.get_surface() or window.surface
+            resized = True
+        else:
+            wish = _wish(happened)
+            if wish is Wish.ABORT and not session.sitting.can_abort:
+                leave = True
+            elif wish is not None:
+                wishes.append(Asked(clock(), wish))
+    return _Hand(wishes, leave, quit_all, resized)
+
+
+def _wish(happened: pygame.event.Event) -> Wish | None:
+    if happened.type == pygame.KEYDOWN:
+        if happened.key == pygame.K_ESCAPE:
+            return Wish.ABORT
+        if happened.key in (pygame.K_SPACE, pygame.K_RETURN, pygame.K_KP_ENTER):
+            return Wish.SKIP
+    if happened.type == pygame.MOUSEBUTTONDOWN:
+        # Left: go on; right: break off.
+        return {1: Wish.SKIP, 3: Wish.ABORT}.get(happened.button)
+    return None

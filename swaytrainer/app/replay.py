@@ -1,0 +1,117 @@
+"""``swaytrainer replay``: a recording through the same path again, with the identical mark."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import time
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from pathlib import Path
+
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.sitting.inputs import Input
+from swaytrainer.store.recording import Recording, outcome_json, read_recording
+from swaytrainer.store.trials import trials_of
+
+
+class RecordedSource:
+    """Gives a recording's inputs when they are due.
+
+    Args:
+        inputs: in their order.
+        clock: recorded seconds, at the pace wanted.
+    """
+
+    def __init__(self, inputs: Iterable[Input], clock: Callable[[], float]) -> None:
+        self._inputs = list(inputs)
+        self._next = 0
+        self._clock = clock
+        # The recording's host time goes on from here.
+        first_s = self._inputs[0].host_s if self._inputs else 0.0
+        self._ahead_s = first_s - clock()
+
+    @property
+    def ended(self) -> bool:
+        """All has been given."""
+        return self._next >= len(self._inputs)
+
+    def poll(self) -> list[Input]:
+        """All that has become due since the last call."""
+        now_s = self._clock() + self._ahead_s
+        begin = self._next
+        while self._next < len(self._inputs) and self._inputs[self._next].host_s <= now_s:
+            self._next += 1
+        return self._inputs[begin : self._next]
+
+
+def replay(options: argparse.Namespace) -> int:
+    """Run the command; 0 if every mark is as it was shown, 3 if a newer version differs."""
+    if options.json and not options.fast:
+        raise SwaytrainerError("--json is for --fast.", "Add --fast, or leave --json out.")
+    if not 0.05 <= options.speed <= 50.0:
+        raise SwaytrainerError(
+            f"A speed of {options.speed:g} can't be shown.", "Give 0.05 to 50, or --fast."
+        )
+    recording = read_recording(options.file)
+    if not options.fast:
+        return _show(recording, options)
+    return _report(recording, options.file, options.json)
+
+
+def _report(recording: Recording, path: Path, as_json: bool) -> int:
+    trials = trials_of(recording)
+    differs = any(trial.same_as_shown is False for trial in trials)
+    if as_json:
+        told = {
+            "file": str(path),
+            "made": recording.made,
+            "version": recording.version,
+            "vaulter": recording.setup.vaulter.name,
+            "level": recording.setup.level.id,
+            "damage": list(recording.damage),
+            "trials": [
+                {**outcome_json(t.outcome), "same_as_shown": t.same_as_shown} for t in trials
+            ],
+        }
+        print(json.dumps(told, indent=2, ensure_ascii=False))
+        return 3 if differs else 0
+    for sentence in recording.damage:
+        print(f"Damage: {sentence}")
+    if not trials:
+        print(f"{path} holds no finished trial.")
+    for trial in trials:
+        outcome = trial.outcome
+        mark = "no mark" if outcome.mark is None else f"mark {outcome.mark:.2f}"
+        print(f"Trial {outcome.number}: {mark}. {outcome.reason}")
+        if trial.same_as_shown is False:
+            print(f"  Differs from what version {recording.version} showed.")
+    return 3 if differs else 0
+
+
+def _show(recording: Recording, options: argparse.Namespace) -> int:
+    from swaytrainer.app.play import play
+    from swaytrainer.app.window import Window, display_missing
+    from swaytrainer.app.gym import open_player
+    from swaytrainer.store.session import Session
+
+    if display_missing():
+        raise SwaytrainerError(
+            "There is no display to replay on.", "Use --fast to have the marks without one."
+        )
+    window = Window(off_screen=False, full_screen=options.full_screen)
+    player = open_player(options.mute)
+    begin_s = time.monotonic()
+    speed: float = options.speed
+
+    def clock() -> float:
+        return (time.monotonic() - begin_s) * speed
+
+    source = RecordedSource(recording.inputs, clock)
+    session = Session(recording.setup, None, lambda: datetime.now().astimezone())
+    try:
+        play(session, source, window, player, 1, clock, until=lambda _events: source.ended)
+    finally:
+        player.close()
+        window.close()
+    return _report(recording, options.file, as_json=False)

@@ -1,0 +1,86 @@
+"""The window, or the same pictures off screen where there is no display."""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from collections.abc import Callable
+from typing import Final
+
+import pygame
+
+from swaytrainer.errors import SwaytrainerError
+
+FRAMES_A_SECOND: Final = 60
+SIZE: Final = (1280, 720)
+#: A timer wakes late; the last moment before a frame is waited out awake.
+_AWAKE_S: Final = 0.001
+
+
+def display_missing() -> bool:
+    """There is surely no display here. (Where it can't be told, opening one will tell.)"""
+    if os.environ.get("SDL_VIDEODRIVER"):
+        return os.environ["SDL_VIDEODRIVER"] in ("dummy", "offscreen")
+    if sys.platform.startswith("linux"):
+        return not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
+    return False
+
+
+class Window:
+    """A surface to draw on, keys and pointer to hear, and the beat of the frames.
+
+    Args:
+        off_screen: draw into memory only.
+        full_screen: fill the display.
+        now: the wall's seconds, monotone.
+    """
+
+    def __init__(
+        self,
+        off_screen: bool,
+        full_screen: bool = False,
+        now: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self.off_screen = off_screen
+        self._now = now
+        self._due_s = now()
+        if off_screen:
+            os.environ["SDL_VIDEODRIVER"] = "dummy"
+        try:
+            pygame.display.init()
+            flags = pygame.FULLSCREEN if full_screen else pygame.RESIZABLE
+            size = (0, 0) if full_screen else SIZE
+            self.surface = pygame.display.set_mode(size, 0 if off_screen else flags)
+        except pygame.error as error:
+            raise SwaytrainerError(
+                f"Can't open a window: {error}.",
+                "Start it on a desktop, or set SDL_VIDEODRIVER=dummy to draw off screen.",
+            ) from None
+        pygame.font.init()
+        pygame.display.set_caption("swaytrainer")
+        if full_screen:
+            pygame.mouse.set_visible(False)
+
+    def events(self) -> list[pygame.event.Event]:
+        """What keys and pointer did since the last call."""
+        return pygame.event.get()
+
+    def wait(self) -> None:
+        """Wait for the next frame's beat."""
+        self._due_s = max(self._due_s + 1.0 / FRAMES_A_SECOND, self._now() - 0.1)
+        while (left_s := self._due_s - self._now()) > 0.0:
+            if left_s > _AWAKE_S:
+                time.sleep(left_s - _AWAKE_S)
+
+    def show(self) -> None:
+        """Put what was drawn on the screen."""
+        pygame.display.flip()
+
+    def save(self, path: str) -> None:
+        """Keep the surface as a picture."""
+        pygame.image.save(self.surface, path)
+
+    def close(self) -> None:
+        """Close it."""
+        pygame.display.quit()

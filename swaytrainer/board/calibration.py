@@ -1,0 +1,263 @@
+"""A board's calibration: from raw counts to newtons, and where the cells really are.
+
+One text file a board and date; see ``to_toml`` for its layout.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any, Final
+
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.sway.cop import CellPlaces
+
+CORNERS: Final = ("front_left", "front_right", "rear_left", "rear_right")
+FORMAT: Final = 1
+
+Vector4 = tuple[float, float, float, float]
+_IDENTITY: Final[tuple[Vector4, ...]] = (
+    (1.0, 0.0, 0.0, 0.0),
+    (0.0, 1.0, 0.0, 0.0),
+    (0.0, 0.0, 1.0, 0.0),
+    (0.0, 0.0, 0.0, 1.0),
+)
+_REMEDY: Final = "Restore the file from the folder of older calibrations, or calibrate again."
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """How one board's counts become loads.
+
+    ``load_i = Σ_j cross_talk[i][j] · gain_j · (count_j - offset_j)``
+
+    Attributes:
+        board_id: 16 hex digits, as in the board's hello.
+        made: when, with a time zone.
+        gain_n_per_count: one a cell, order of ``CORNERS``; negative for a cell wired the other
+            way round.
+        offset_counts: the empty board's counts when it was calibrated.
+        places: where the cells are, mm.
+        cross_talk: 4×4, the identity if it was not measured.
+        load_threshold_n: below this total there is no centre of pressure.
+        load_limit_kg: what may stand on it.
+        heel_line_mm: y of the line that the backs of the heels stand on.
+        residual_n: RMS residual of the fit, NaN if unknown.
+    """
+
+    board_id: str
+    made: datetime
+    gain_n_per_count: Vector4
+    offset_counts: Vector4
+    places: CellPlaces
+    cross_talk: tuple[Vector4, ...] = _IDENTITY
+    load_threshold_n: float = 40.0
+    load_limit_kg: float = 120.0
+    heel_line_mm: float = -120.0
+    residual_n: float = math.nan
+
+    def loads(self, counts: Sequence[float], tare_n: Vector4 = (0.0, 0.0, 0.0, 0.0)) -> Vector4:
+        """Newtons at the four cells, order of ``CORNERS``, less the tare.
+
+        >>> made = datetime.fromisoformat("2026-01-31T10:00:00+00:00")
+        >>> plate = Calibration("00000000000000a1", made, (0.01,) * 4, (1000.0,) * 4,
+        ...                     CellPlaces.rectangle(200, 150))
+        >>> plate.loads((11000, 1000, 1000, 1000))
+        (100.0, 0.0, 0.0, 0.0)
+        """
+        g, o = self.gain_n_per_count, self.offset_counts
+        w = (
+            g[0] * (counts[0] - o[0]),
+            g[1] * (counts[1] - o[1]),
+            g[2] * (counts[2] - o[2]),
+            g[3] * (counts[3] - o[3]),
+        )
+        if self.cross_talk is not _IDENTITY:
+            w = _times(self.cross_talk, w)
+        return (w[0] - tare_n[0], w[1] - tare_n[1], w[2] - tare_n[2], w[3] - tare_n[3])
+
+    def for_board(self, board_id: str) -> Calibration:
+        """Itself, if it belongs to that board.
+
+        Raises:
+            SwaytrainerError: it is another board's.
+        """
+        if board_id != self.board_id:
+            raise SwaytrainerError(
+                f"This calibration is of board {self.board_id}, but board {board_id} is connected.",
+                "Connect the right board, or calibrate this one with 'swaytrainer calibrate'.",
+            )
+        return self
+
+
+def _times(matrix: tuple[Vector4, ...], w: Vector4) -> Vector4:
+    a, b, c, d = (row[0] * w[0] + row[1] * w[1] + row[2] * w[2] + row[3] * w[3] for row in matrix)
+    return (a, b, c, d)
+
+
+def to_toml(calibration: Calibration) -> str:
+    """The calibration as the text of its file."""
+    c = calibration
+    lines = [
+        "# How this board's raw counts become newtons. Keep old files: recordings name their own.",
+        f"format = {FORMAT}",
+        f'board_id = "{c.board_id}"',
+        f"made = {c.made.isoformat()}",
+        f"load_threshold_n = {c.load_threshold_n!r}",
+        f"load_limit_kg = {c.load_limit_kg!r}",
+        f"heel_line_mm = {c.heel_line_mm!r}",
+    ]
+    if not math.isnan(c.residual_n):
+        lines.append(f"residual_n = {c.residual_n!r}")
+    if c.cross_talk != _IDENTITY:
+        lines.append("cross_talk = [")
+        lines += ["    [" + ", ".join(repr(v) for v in row) + "]," for row in c.cross_talk]
+        lines.append("]")
+    for i, corner in enumerate(CORNERS):
+        x, y = c.places[i]
+        lines += [
+            "",
+            f"[{corner}]",
+            f"gain_n_per_count = {c.gain_n_per_count[i]!r}",
+            f"offset_counts = {c.offset_counts[i]!r}",
+            f"x_mm = {x!r}",
+            f"y_mm = {y!r}",
+        ]
+    return "\n".join(lines) + "\n"
+
+
+def from_toml(text: str, name: str) -> Calibration:
+    """Read and validate a calibration.
+
+    Args:
+        text: the file's text.
+        name: how to call the file in an error.
+
+    Raises:
+        SwaytrainerError: it is no TOML, lacks a field, or holds values that no board can have.
+    """
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SwaytrainerError(f"Calibration {name} is not valid TOML: {error}.", _REMEDY) from None
+    reader = _Reader(table, name)
+    if (version := reader.number("format")) != FORMAT:
+        raise SwaytrainerError(
+            f"Calibration {name} has format {version:g}; this program reads format {FORMAT}.",
+            "Update swaytrainer, or calibrate again with this version.",
+        )
+    made = table.get("made")
+    if not isinstance(made, datetime) or made.tzinfo is None:
+        raise reader.bad("made", "must be a date and time with a time zone")
+    board_id = table.get("board_id")
+    if not isinstance(board_id, str) or not _is_board_id(board_id):
+        raise reader.bad("board_id", "must be 16 hexadecimal digits in quotes")
+    calibration = Calibration(
+        board_id=board_id,
+        made=made,
+        gain_n_per_count=reader.corners("gain_n_per_count"),
+        offset_counts=reader.corners("offset_counts"),
+        places=CellPlaces(*zip(reader.corners("x_mm"), reader.corners("y_mm"), strict=True)),
+        load_threshold_n=reader.number("load_threshold_n", 40.0),
+        load_limit_kg=reader.number("load_limit_kg", 120.0),
+        heel_line_mm=reader.number("heel_line_mm", -120.0),
+        residual_n=reader.number("residual_n", math.nan),
+    )
+    if "cross_talk" in table:
+        calibration = replace(calibration, cross_talk=reader.matrix("cross_talk"))
+    _check(calibration, reader)
+    return calibration
+
+
+def _is_board_id(text: str) -> bool:
+    return len(text) == 16 and all(c in "0123456789abcdef" for c in text)
+
+
+def _check(c: Calibration, reader: _Reader) -> None:
+    for corner, gain in zip(CORNERS, c.gain_n_per_count, strict=True):
+        # Full scale of a 24-bit converter: from a kitchen scale's cell to a weighbridge's.
+        full_scale_n = abs(gain) * 2**23
+        if not 50.0 <= full_scale_n <= 100_000.0:
+            raise reader.bad(
+                f"{corner}.gain_n_per_count",
+                f"gives a full scale of {full_scale_n:.3g} N; a load cell has 50 to 100,000 N",
+            )
+    for corner, offset in zip(CORNERS, c.offset_counts, strict=True):
+        if abs(offset) >= 2**31:
+            raise reader.bad(f"{corner}.offset_counts", "is beyond any count a board can send")
+    signs = ((-1, 1), (1, 1), (-1, -1), (1, -1))
+    for corner, place, sign in zip(CORNERS, c.places, signs, strict=True):
+        for axis, value, want in zip("xy", place, sign, strict=True):
+            if not 30.0 <= value * want <= 1000.0:
+                side = "positive" if want > 0 else "negative"
+                raise reader.bad(
+                    f"{corner}.{axis}_mm", f"is {value:g}, but must be {side} and 30 to 1,000 mm"
+                )
+    for i, row in enumerate(c.cross_talk):
+        for j, value in enumerate(row):
+            if abs(value - (i == j)) > 0.3:
+                raise reader.bad("cross_talk", "is more than 0.3 away from the identity")
+    for field, low, high in (
+        ("load_threshold_n", 5.0, 200.0),
+        ("load_limit_kg", 20.0, 500.0),
+        ("heel_line_mm", -400.0, 100.0),
+    ):
+        if not low <= getattr(c, field) <= high:
+            raise reader.bad(field, f"must lie between {low:g} and {high:g}")
+
+
+class _Reader:
+    """Takes numbers out of a parsed file and says clearly what is missing or wrong."""
+
+    def __init__(self, table: dict[str, Any], name: str) -> None:
+        self._table = table
+        self._name = name
+
+    def bad(self, field: str, why: str) -> SwaytrainerError:
+        return SwaytrainerError(f"Calibration {self._name}: {field} {why}.", _REMEDY)
+
+    def _finite(self, value: object, field: str) -> float:
+        if (
+            isinstance(value, bool)
+            or not isinstance(value, int | float)
+            or not math.isfinite(value)
+        ):
+            raise self.bad(field, "must be a number")
+        return float(value)
+
+    def number(self, field: str, default: float | None = None) -> float:
+        if field not in self._table:
+            if default is None:
+                raise self.bad(field, "is missing")
+            return default
+        return self._finite(self._table[field], field)
+
+    def corners(self, field: str) -> Vector4:
+        values = []
+        for corner in CORNERS:
+            table = self._table.get(corner)
+            if not isinstance(table, dict) or field not in table:
+                raise self.bad(f"{corner}.{field}", "is missing")
+            values.append(self._finite(table[field], f"{corner}.{field}"))
+        a, b, c, d = values
+        return (a, b, c, d)
+
+    def matrix(self, field: str) -> tuple[Vector4, ...]:
+        rows = self._table[field]
+        if (
+            not isinstance(rows, list)
+            or [len(r) if isinstance(r, list) else 0 for r in rows] != [4] * 4
+        ):
+            raise self.bad(field, "must be four rows of four numbers")
+        return tuple(
+            (
+                self._finite(r[0], field),
+                self._finite(r[1], field),
+                self._finite(r[2], field),
+                self._finite(r[3], field),
+            )
+            for r in rows
+        )

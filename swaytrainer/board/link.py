@@ -1,0 +1,285 @@
+"""The link: reads a board in a thread of its own, and puts what happens into a queue.
+
+Any pyserial URL will do: a port's name, ``socket://host:port`` for a bridge or the simulator.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import queue
+import select
+import threading
+import time
+from collections.abc import Callable, Iterable
+from typing import Final
+
+import serial
+from serial.tools import list_ports
+
+from swaytrainer.board import wire
+from swaytrainer.board.arrivals import Arrival, LinkBroken, Received, Silence
+from swaytrainer.errors import SwaytrainerError
+
+#: A board started by the opening of its port needs this long until its first hello.
+HELLO_WITHIN_S: Final = 2.5
+_ASK_EVERY_S: Final = 0.5
+_SILENCE_EVERY_S: Final = 0.5
+_WAIT_S: Final = 0.02
+_READ: Final = 4096
+_POLL_S: Final = 0.002
+
+Clock = Callable[[], float]
+
+
+def open_port(url: str) -> serial.SerialBase:
+    """Open a port for reading what has come, without ever waiting.
+
+    Raises:
+        SwaytrainerError: missing, busy, no rights; says what to do.
+    """
+    try:
+        port = serial.serial_for_url(url, do_not_open=True)
+        port.baudrate = wire.BAUD
+        port.timeout = 0
+        port.write_timeout = 1.0
+        if "://" not in url:
+            port.exclusive = True
+        port.open()
+    except (OSError, ValueError) as error:
+        raise _port_error(url, error) from None
+    return port
+
+
+def _port_error(url: str, error: Exception) -> SwaytrainerError:
+    number = error.errno if isinstance(error, OSError) else None
+    text = str(error).lower()
+    if number in (errno.EACCES, errno.EPERM) or "permission" in text or "access is denied" in text:
+        return SwaytrainerError(
+            f"No right to open {url}.",
+            "Add yourself to the port's group (on Debian: 'sudo adduser $USER dialout', then log"
+            " in again), or close the program that uses it.",
+        )
+    if number in (errno.EBUSY, errno.EAGAIN) or "busy" in text or "exclusively lock" in text:
+        return SwaytrainerError(
+            f"{url} is busy: another program has it open.", "Close that program and try again."
+        )
+    if number == errno.ENOENT or "could not open" in text or "no such file" in text:
+        return SwaytrainerError(
+            f"There is nothing at {url}.",
+            "Plug the board in and check the name; without --port it is searched for.",
+        )
+    return SwaytrainerError(f"Can't open {url}: {error}.", "Check the port's name and the cable.")
+
+
+def candidates() -> list[str]:
+    """The names of the machine's serial ports."""
+    return sorted(p.device for p in list_ports.comports())
+
+
+class _Waiter:
+    """Waits for bytes without reading them, where the port has something to wait on."""
+
+    def __init__(self, port: serial.SerialBase) -> None:
+        try:
+            self._fd: int | None = port.fileno()
+            select.select([self._fd], [], [], 0)
+        except (OSError, ValueError, AttributeError):
+            self._fd = None  # a Windows port: look every few milliseconds
+
+    def wait(self, seconds: float) -> None:
+        if self._fd is not None:
+            select.select([self._fd], [], [], seconds)
+        else:
+            time.sleep(min(seconds, _POLL_S))
+
+
+class Found:
+    """An open port on which a board has said hello, and what it said since (to be used first)."""
+
+    def __init__(
+        self, url: str, port: serial.SerialBase, hello: wire.Hello, first: list[Received]
+    ) -> None:
+        self.url = url
+        self.port = port
+        self.hello = hello
+        self.first = first
+
+
+def find_board(urls: Iterable[str], clock: Clock, board_id: str | None = None) -> Found:
+    """Ask each port in turn until a board says hello.
+
+    Args:
+        urls: where to look.
+        clock: host time in s.
+        board_id: take only this board, if given.
+
+    Raises:
+        SwaytrainerError: none found; says what was met at each port.
+    """
+    met: list[SwaytrainerError] = []
+    for url in urls:
+        try:
+            return _ask(url, clock, board_id)
+        except SwaytrainerError as error:
+            met.append(error)
+    if len(met) == 1:
+        raise met[0]
+    if met:
+        raise SwaytrainerError(
+            "No board answered. " + " ".join(e.what for e in met),
+            "Plug the board in, wait three seconds, and try again.",
+        )
+    raise SwaytrainerError(
+        "There is no serial port on this machine.",
+        "Plug the board in, or try 'swaytrainer demo' without one.",
+    )
+
+
+def _ask(url: str, clock: Clock, board_id: str | None) -> Found:
+    port = open_port(url)
+    try:
+        decoder = wire.Decoder()
+        waiter = _Waiter(port)
+        first: list[Received] = []
+        heard = 0
+        # The patience is the wall's, whatever clock stamps the bytes.
+        end_s = time.monotonic() + HELLO_WITHIN_S
+        ask_s = 0.0
+        while (now_s := time.monotonic()) < end_s:
+            if now_s >= ask_s:
+                port.write(wire.encode_ask())
+                ask_s = now_s + _ASK_EVERY_S
+            waiter.wait(_WAIT_S)
+            data = port.read(_READ)
+            if not data:
+                continue
+            heard += len(data)
+            first.append(Received(clock(), data))
+            for frame in decoder.feed(data):
+                if isinstance(frame, wire.Hello):
+                    _check_hello(frame, url, board_id)
+                    return Found(url, port, frame, first)
+        if decoder.counters.good:
+            raise SwaytrainerError(
+                f"The board at {url} sends samples but no hello.",
+                "Unplug it, plug it in again; if that doesn't help, update its firmware.",
+            )
+        if heard:
+            raise SwaytrainerError(
+                f"Something talks at {url}, but it is not a swaytrainer board.",
+                "Choose the right port with --port, or unplug the other device.",
+            )
+        raise SwaytrainerError(
+            f"{url} is silent.", "Check the board's power and cable, then plug it in again."
+        )
+    except (OSError, serial.SerialException) as error:
+        port.close()
+        raise SwaytrainerError(
+            f"{url} broke off: {error}.", "Check the cable, then plug the board in again."
+        ) from None
+    except SwaytrainerError:
+        port.close()
+        raise
+
+
+def _check_hello(hello: wire.Hello, url: str, board_id: str | None) -> None:
+    if hello.wire_major != wire.WIRE_MAJOR:
+        raise SwaytrainerError(
+            f"The board at {url} speaks wire version {hello.wire_major}; this program knows"
+            f" {wire.WIRE_MAJOR}.",
+            "Update swaytrainer.",
+        )
+    if hello.cells != 4:
+        raise SwaytrainerError(
+            f"The board at {url} has {hello.cells} load cells; four are needed.",
+            "Update its firmware or use another board.",
+        )
+    if board_id is not None and hello.board_id != board_id:
+        raise SwaytrainerError(
+            f"Another board ({hello.board_id}) is at {url}, not {board_id}.",
+            "Plug the first board in again.",
+        )
+
+
+class Link:
+    """A board being read. ``poll`` never waits; the thread ends with ``close``.
+
+    Args:
+        found: from ``find_board``.
+        clock: host time in s, monotone.
+        search: where to look for the same board when its port has failed.
+    """
+
+    def __init__(
+        self, found: Found, clock: Clock, search: Callable[[], Iterable[str]] | None = None
+    ) -> None:
+        self.hello = found.hello
+        self._clock = clock
+        self._search = search or (lambda: [found.url, *candidates()])
+        self._queue: queue.SimpleQueue[Arrival] = queue.SimpleQueue()
+        for received in found.first:
+            self._queue.put(received)
+        self._port: serial.SerialBase | None = found.port
+        self._stop = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="board link", daemon=True)
+        self._thread.start()
+
+    def poll(self) -> list[Arrival]:
+        """All that has come since the last call, in order."""
+        items: list[Arrival] = []
+        with contextlib.suppress(queue.Empty):
+            while True:
+                items.append(self._queue.get_nowait())
+        return items
+
+    def close(self) -> None:
+        """Stop reading and let the port go."""
+        self._stop.set()
+        self._thread.join(timeout=5.0)
+        if self._port is not None:
+            self._port.close()
+            self._port = None
+
+    def _run(self) -> None:
+        while not self._stop.is_set():
+            if self._port is None:
+                self._reconnect()
+                continue
+            try:
+                self._read(self._port)
+            except (OSError, serial.SerialException, TypeError) as error:
+                # TypeError: pyserial's answer to a port that is closed under it.
+                with contextlib.suppress(OSError):
+                    self._port.close()
+                self._port = None
+                if not self._stop.is_set():
+                    self._queue.put(LinkBroken(self._clock(), str(error)))
+
+    def _read(self, port: serial.SerialBase) -> None:
+        waiter = _Waiter(port)
+        # Silence is counted in the wall's seconds, whatever clock stamps the bytes.
+        heard_s = said_s = time.monotonic()
+        while not self._stop.is_set():
+            waiter.wait(_WAIT_S)
+            data = port.read(_READ)
+            stamp_s, now_s = self._clock(), time.monotonic()
+            if data:
+                heard_s = said_s = now_s
+                self._queue.put(Received(stamp_s, data))
+            elif now_s - said_s >= _SILENCE_EVERY_S:
+                said_s = now_s
+                self._queue.put(Silence(stamp_s, now_s - heard_s))
+                # A board that was started anew on the same port waits to be asked.
+                port.write(wire.encode_ask())
+
+    def _reconnect(self) -> None:
+        broken_s = time.monotonic()
+        while not self._stop.wait(_SILENCE_EVERY_S):
+            with contextlib.suppress(SwaytrainerError):
+                found = find_board(self._search(), self._clock, self.hello.board_id)
+                for received in found.first:
+                    self._queue.put(received)
+                self._port = found.port
+                return
+            self._queue.put(Silence(self._clock(), time.monotonic() - broken_s))

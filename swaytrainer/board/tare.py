@@ -1,0 +1,59 @@
+"""The empty board: its load is taken off, again and again while nobody stands on it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from swaytrainer.board.calibration import Vector4
+
+#: The empty board may have drifted this far from its calibration; beyond it something lies on it.
+EMPTY_LIMIT_N: Final = 40.0
+#: A board that is being touched moves more than this within a second.
+QUIET_LIMIT_N: Final = 3.0
+_WINDOW_S: Final = 1.0
+
+
+class Tare:
+    """Averages the untared loads over each quiet second of an empty board.
+
+    ``update`` is to be called only while no trial runs: a tare in the middle of one would move
+    the marks.
+
+    Args:
+        start: the tare to begin with, N a cell; the calibration's own zero if not given.
+        known: whether ``start`` was measured on this day's board.
+    """
+
+    def __init__(self, start: Vector4 = (0.0, 0.0, 0.0, 0.0), known: bool = False) -> None:
+        self.tare_n = start
+        self.known = known
+        self._restart(0.0)
+
+    def _restart(self, time_s: float) -> None:
+        self._began_s = time_s
+        self._count = 0
+        self._sums = [0.0, 0.0, 0.0, 0.0]
+        self._low = float("inf")
+        self._high = -float("inf")
+
+    def update(self, time_s: float, untared_n: Vector4) -> bool:
+        """Take one sample of untared loads; True when the tare was just renewed."""
+        total = sum(untared_n)
+        if abs(total) > EMPTY_LIMIT_N or any(abs(v) > EMPTY_LIMIT_N for v in untared_n):
+            self._restart(time_s)
+            return False
+        self._low = min(self._low, total)
+        self._high = max(self._high, total)
+        if self._high - self._low > QUIET_LIMIT_N:
+            self._restart(time_s)
+            return False
+        for i, value in enumerate(untared_n):
+            self._sums[i] += value
+        self._count += 1
+        if time_s - self._began_s < _WINDOW_S:
+            return False
+        a, b, c, d = (s / self._count for s in self._sums)
+        self.tare_n = (a, b, c, d)
+        self.known = True
+        self._restart(time_s)
+        return True

@@ -1,0 +1,139 @@
+"""The command line. Nothing heavy is imported before it is known what is wanted."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from swaytrainer import __version__
+from swaytrainer.errors import SwaytrainerError
+
+_EPILOG = """\
+Without a command, the gym screen opens: it finds the board and is ready for the first vaulter.
+
+Standing on a board, and more so on something unstable, can make you fall: mat, clear floor,
+somebody near, bare feet or vaulting shoes; stop on pain or dizziness. Your coach and your club's
+rules decide. A training aid, no medical device.
+"""
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="swaytrainer",
+        description="Balance-board training for vaulters.",
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"swaytrainer {__version__}")
+    parser.add_argument("--home", type=Path, metavar="DIR", help="the data folder")
+    parser.add_argument("--port", metavar="URL", help="the board's port; searched for if not given")
+    parser.add_argument("--vaulter", metavar="NAME", help="who trains, to begin with")
+    parser.add_argument("--level", metavar="ID", help="the level to begin with")
+    parser.add_argument(
+        "--spotter", action="store_true", help="a coach or spotter stands by: offer all levels"
+    )
+    parser.add_argument("--full-screen", action="store_true", help="fill the display")
+    parser.add_argument("--mute", action="store_true", help="no sound")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+
+    demo = commands.add_parser(
+        "demo", help="a simulated vaulter on a simulated board, start to end"
+    )
+    demo.add_argument("--seconds", type=float, default=20.0, metavar="N", help="of the trial")
+    demo.add_argument("--out", type=Path, default=Path("swaytrainer-demo"), metavar="DIR")
+    demo.add_argument("--seed", type=int, default=1, metavar="N", help="the same, the same mark")
+    demo.add_argument("--tcp", action="store_true", help="over TCP instead of a pseudo-terminal")
+    demo.add_argument("--off-screen", action="store_true", help="no window even if there is one")
+
+    analyse = commands.add_parser("analyse", help="the sway measures of a CSV file or a recording")
+    analyse.add_argument("file", type=Path)
+    analyse.add_argument("--half-width", type=float, metavar="MM", help="CSV: cells at x = ±MM")
+    analyse.add_argument("--half-depth", type=float, metavar="MM", help="CSV: cells at y = ±MM")
+    analyse.add_argument("--no-filter", action="store_true", help="use the loads as they are")
+    analyse.add_argument("--json", action="store_true", help="JSON instead of a table")
+
+    replay = commands.add_parser("replay", help="see a recording again, with the identical mark")
+    replay.add_argument("file", type=Path)
+    replay.add_argument("--speed", type=float, default=1.0, metavar="X", help="times real time")
+    replay.add_argument("--fast", action="store_true", help="without a screen, at once")
+    replay.add_argument("--json", action="store_true", help="with --fast: the outcomes as JSON")
+
+    vaulter = commands.add_parser("vaulter", help="add a vaulter, or list all")
+    vaulter.add_argument("name", nargs="?", help="a pseudonym suffices")
+    vaulter.add_argument("--foot-length", type=float, default=240.0, metavar="MM")
+    vaulter.add_argument("--stance-width", type=float, default=200.0, metavar="MM")
+    vaulter.add_argument("--height", type=float, default=None, metavar="MM")
+
+    calibrate = commands.add_parser("calibrate", help="teach a board its newtons with a known mass")
+    calibrate.add_argument("--mass", type=float, required=True, metavar="KG")
+    calibrate.add_argument("--half-width", type=float, default=220.0, metavar="MM")
+    calibrate.add_argument("--half-depth", type=float, default=170.0, metavar="MM")
+
+    board = commands.add_parser("board", help="find the board and show how it is")
+    board.add_argument("--seconds", type=float, default=5.0, metavar="N", help="to listen")
+
+    simulate = commands.add_parser("simulate", help="a simulated board to try everything else on")
+    simulate.add_argument("--pty", action="store_true", help="on a pseudo-terminal, not on TCP")
+    simulate.add_argument("--tcp-port", type=int, default=0, metavar="N", help="0: any free one")
+    simulate.add_argument("--manner", default="ordinary", metavar="NAME", help="how it stands")
+    simulate.add_argument("--seed", type=int, default=1, metavar="N")
+    simulate.add_argument("--calibrate", action="store_true", help="first put 20 kg on the marks")
+
+    commands.add_parser("list", help="the recordings there are")
+    return parser
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the program; its exit status."""
+    options = _parser().parse_args(arguments)
+    try:
+        return _run(options)
+    except SwaytrainerError as error:
+        print(f"swaytrainer: {error}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        # Whoever read our output (a pager) has seen enough.
+        sys.stderr.close()
+        return 0
+
+
+def _run(options: argparse.Namespace) -> int:
+    if options.command == "analyse":
+        from swaytrainer.app.analyse import analyse
+
+        report = analyse(
+            options.file,
+            options.half_width,
+            options.half_depth,
+            None if options.no_filter else 10.0,
+            options.json,
+        )
+        print(report)
+        return 0
+    if options.command == "demo":
+        from swaytrainer.app.demo import demo
+
+        return demo(options)
+    if options.command == "replay":
+        from swaytrainer.app.replay import replay
+
+        return replay(options)
+    if options.command == "simulate":
+        from swaytrainer.app.simulate import simulate
+
+        return simulate(options)
+    if options.command is None:
+        from swaytrainer.app.gym import gym
+
+        return gym(options)
+    from swaytrainer.app import clerk
+
+    return clerk.run(options)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

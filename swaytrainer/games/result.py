@@ -1,0 +1,132 @@
+"""The mark, why it is what it is, and what to try next."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import pygame
+from pygame import Rect
+
+from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.frame import draw_best, draw_ground, draw_head, mark_words, measure_words
+from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, ORANGE, PAPER, SKY, blend
+from swaytrainer.games.soles import Path, draw_path
+from swaytrainer.sitting.view import View
+from swaytrainer.sway.feet import Feet
+from swaytrainer.training.outcome import Outcome, PartEarned
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """How a mark stands against the best one from before the trial (None: there was none)."""
+
+    before: float | None
+
+    def is_best(self, outcome: Outcome) -> bool:
+        """Whether the outcome counts and beats what was there."""
+        if outcome.mark is None or not outcome.counts:
+            return False
+        return self.before is None or outcome.mark > self.before
+
+    def words(self, outcome: Outcome) -> str:
+        """The line under the mark."""
+        if self.is_best(outcome):
+            return "First mark!" if self.before is None else "New best!"
+        return "" if self.before is None else f"Best: {self.before:.1f}"
+
+
+def _draw_mark(canvas: Canvas, outcome: Outcome, comparison: Comparison, area: Rect) -> None:
+    canvas.panel(area)
+    inner = area.inflate(-canvas.px(0.04), -canvas.px(0.02))
+    digits = Rect(inner.x, inner.y, inner.width, round(inner.height * 0.55))
+    best = comparison.is_best(outcome)
+    if outcome.mark is None:
+        canvas.text("No mark", digits, size=0.2, lines=2)
+    else:
+        canvas.text(mark_words(outcome.mark), digits, size=0.32, colour=GOLD if best else PAPER)
+    under = Rect(inner.x, digits.bottom, inner.width, canvas.px(0.075))
+    if outcome.mark is not None:
+        words = "out of 10" if outcome.counts else "does not count"
+        canvas.text(words, under, size=0.062, colour=MIST if outcome.counts else ORANGE)
+    words = comparison.words(outcome)
+    if words:
+        line = Rect(inner.x, under.bottom, inner.width, inner.bottom - under.bottom)
+        if best:
+            draw_best(canvas, words, line)
+        else:
+            canvas.text(words, line, size=0.062, colour=GOLD)
+
+
+def _draw_part(canvas: Canvas, part: PartEarned, area: Rect) -> None:
+    """Label and points, then a bar as long as could be earned, filled as far as was; the value."""
+    label, unit = measure_words(part.measure)
+    head = Rect(area.x, area.y, area.width, canvas.px(0.058))
+    points = head.copy()
+    points.width = canvas.px(0.23)
+    points.right = head.right
+    drawn = canvas.text(
+        f"{part.earned:.1f} / {part.possible:.1f}", points, size=0.054, align="right"
+    )
+    head.width -= drawn.width + canvas.px(0.015)
+    canvas.text(label, head, size=0.054, align="left")
+    bar = Rect(area.x, head.bottom + canvas.px(0.004), area.width, canvas.px(0.07))
+    value_area = bar.copy()
+    value_area.width = canvas.px(0.245)
+    value_area.right = bar.right
+    value = "–" if math.isnan(part.value) else f"{part.value:.1f} {unit}".strip()
+    canvas.text(value, value_area, size=0.052, colour=MIST, align="right")
+    bar.width -= value_area.width + canvas.px(0.015)
+    radius = canvas.px(0.012)
+    pygame.draw.rect(canvas.surface, blend(INK, DUSK, 0.75), bar, border_radius=radius)
+    share = 0.0 if part.possible <= 0 else min(max(part.earned / part.possible, 0.0), 1.0)
+    filled = bar.copy()
+    filled.width = round(bar.width * share)
+    if filled.width:
+        pygame.draw.rect(canvas.surface, SKY, filled, border_radius=radius)
+
+
+def _draw_parts(canvas: Canvas, outcome: Outcome, area: Rect) -> None:
+    canvas.panel(area)
+    inner = area.inflate(-canvas.px(0.05), -canvas.px(0.035))
+    shown = outcome.parts[:3]
+    spare = inner.height - canvas.px(0.065) - canvas.px(0.135) * len(shown)
+    height = canvas.px(0.135) + max(0, spare) // (len(shown) + 1)
+    y = inner.y
+    # Two measures are all that a level may mark; more would not be read from three metres.
+    for part in shown:
+        _draw_part(canvas, part, Rect(inner.x, y, inner.width, height))
+        y += height
+    line = Rect(inner.x, y, inner.width, max(canvas.px(0.055), inner.bottom - y))
+    if not outcome.parts:
+        canvas.text("Nothing to mark", inner, size=0.065, colour=MIST, lines=2)
+    elif outcome.deduction > 0:
+        steps = "1 step off" if outcome.step_offs == 1 else f"{outcome.step_offs} steps off"
+        why = steps if outcome.step_offs else "Deduction"
+        words = Rect(line.x, line.y, line.width - canvas.px(0.13), line.height)
+        canvas.text(why, words, size=0.054, colour=ORANGE, align="left")
+        points = Rect(line.right - canvas.px(0.13), line.y, canvas.px(0.13), line.height)
+        canvas.text(f"−{outcome.deduction:.1f}", points, size=0.06, colour=ORANGE, align="right")
+    else:
+        canvas.text("No step off", line, size=0.054, colour=MIST, align="left")
+
+
+def draw_result(
+    canvas: Canvas, view: View, outcome: Outcome, comparison: Comparison, feet: Feet, path: Path
+) -> None:
+    """The whole result screen."""
+    draw_ground(canvas)
+    draw_head(canvas, view, "Step off to go on")
+    top, bottom = 0.115, 0.665
+    _draw_mark(canvas, outcome, comparison, canvas.area(0.02, top, 0.275, bottom))
+    _draw_parts(canvas, outcome, canvas.area(0.29, top, 0.69, bottom))
+    band = (view.level.band_low_percent, view.level.band_high_percent)
+    draw_path(canvas, canvas.area(0.705, top, 0.98, bottom), path, feet, band)
+    reason = canvas.area(0.03, 0.68, 0.97, 0.795)
+    canvas.text(outcome.reason, reason, size=0.062, lines=2)
+    panel = canvas.area(0.02, 0.805, 0.98, 0.945)
+    canvas.panel(panel, INK, GOLD)
+    label = Rect(panel.x + canvas.px(0.03), panel.y, canvas.px(0.25), panel.height)
+    canvas.text("Try this", label, size=0.06, colour=GOLD, align="left")
+    advice = Rect(label.right, panel.y, panel.right - label.right - canvas.px(0.02), panel.height)
+    canvas.text(outcome.advice, advice, size=0.06, align="left", lines=2)

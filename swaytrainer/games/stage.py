@@ -1,0 +1,153 @@
+"""The one object an app draws with: whole frames from views, told of events."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import pygame
+from pygame import Surface
+
+from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.frame import (
+    draw_foot,
+    draw_ground,
+    draw_head,
+    draw_lost,
+    draw_warning,
+    signal_words,
+)
+from swaytrainer.games.gym import GymState, draw_gym_screen
+from swaytrainer.games.millpond import Millpond
+from swaytrainer.games.result import Comparison, draw_result
+from swaytrainer.games.screens import (
+    draw_countdown,
+    draw_finished,
+    draw_off,
+    draw_resting,
+    draw_settling,
+    draw_waiting,
+)
+from swaytrainer.games.soles import on_the_marks
+from swaytrainer.sitting.view import Event, Happening, Phase, View
+from swaytrainer.sway.feet import Feet
+
+#: The signal's figures change with every sample; on the screen they change this often.
+FOOT_EVERY_S = 0.5
+
+
+class Stage:
+    """Draws whatever a sitting shows.
+
+    Args:
+        surface: the window's surface, or any other; all sizes follow its height.
+        seed: for the pond's reeds, its guests and their places; equal seeds and views give equal
+            frames.
+        feet: where the vaulter's feet stand on the board; None for feet on the marks. May be set
+            between frames as ``feet``.
+    """
+
+    def __init__(self, surface: Surface, seed: int, feet: Feet | None = None) -> None:
+        self.canvas = Canvas(surface)
+        self._seed = seed
+        self.feet = feet
+        self._pond: Millpond | None = None
+        self._before: float | None = None
+        self._before_trial: int | None = None
+        self._lost = False
+        self._foot = ""
+        self._foot_s: float | None = None
+        self.arrived = 0
+
+    def notice(self, event: Event) -> None:
+        """Hear of something that a view does not show."""
+        if event.happening is Happening.SIGNAL_LOST:
+            self._lost = True
+        elif event.happening is Happening.SIGNAL_BACK:
+            self._lost = False
+
+    def draw(self, view: View, now_s: float) -> None:
+        """Draw a whole frame.
+
+        Args:
+            view: the sitting's snapshot.
+            now_s: a time that never runs backwards, for what moves by itself; not the board's.
+
+        Afterwards ``arrived`` says how many guests this frame brought, so that a speaker can
+        greet them.
+        """
+        canvas = self.canvas
+        canvas.begin()
+        self.arrived = 0
+        feet = self.feet or on_the_marks(view.vaulter)
+        if view.phase in (Phase.WAITING, Phase.SETTLING, Phase.COUNTDOWN, Phase.RUNNING):
+            # The best from before this trial: by the result the view may know the new one.
+            self._before, self._before_trial = view.best_mark, view.trial
+        match view.phase:
+            case Phase.WAITING:
+                draw_waiting(canvas, view, feet, now_s)
+            case Phase.SETTLING:
+                self._pond_for(
+                    view, feet
+                )  # made while nothing is at stake, not in the first second
+                draw_settling(canvas, view, feet)
+            case Phase.COUNTDOWN:
+                self._pond_for(view, feet)
+                draw_countdown(canvas, view)
+            case Phase.RUNNING:
+                self.arrived = self._pond_for(view, feet).draw(view, now_s)
+            case Phase.OFF:
+                self._pond_for(view, feet).draw_still()
+                draw_off(canvas, view)
+            case Phase.RESULT:
+                self._draw_result(view, feet)
+            case Phase.RESTING:
+                draw_resting(canvas, view)
+            case Phase.FINISHED:
+                draw_finished(canvas, view)
+        if self._lost or (view.phase is Phase.RUNNING and not view.signal.connected):
+            draw_lost(canvas)
+        else:
+            draw_warning(canvas, view.warnings, view.phase in (Phase.RUNNING, Phase.OFF))
+        self._draw_foot(view, now_s)
+
+    def _pond_for(self, view: View, feet: Feet) -> Millpond:
+        pond = self._pond
+        if pond is None or pond.level != view.level or pond.feet != feet:
+            pond = self._pond = Millpond(self.canvas, view.level, feet, self._seed)
+        return pond
+
+    def _draw_result(self, view: View, feet: Feet) -> None:
+        outcome = view.outcome
+        if outcome is None:
+            draw_ground(self.canvas)
+            draw_head(self.canvas, view)
+            self.canvas.text("No result", self.canvas.area(0.1, 0.3, 0.9, 0.6), size=0.15)
+            return
+        known = self._before_trial == outcome.number
+        comparison = Comparison(self._before if known else view.best_mark)
+        draw_result(self.canvas, view, outcome, comparison, feet, view.path_mm)
+
+    def _draw_foot(self, view: View, now_s: float) -> None:
+        due = self._foot_s is None or now_s - self._foot_s >= FOOT_EVERY_S
+        if due or now_s < (self._foot_s or 0.0):
+            self._foot, self._foot_s = signal_words(view.signal), now_s
+        healthy = view.signal.connected and not self._lost
+        draw_foot(self.canvas, self._foot, healthy)
+
+
+def draw_gym(surface: Surface, state: GymState) -> None:
+    """Draw the opening screen."""
+    draw_gym_screen(_canvas_of(surface), state)
+
+
+@lru_cache(maxsize=1)
+def _canvas_of(surface: Surface) -> Canvas:
+    """The canvas of a window, kept from frame to frame for its laid-out texts."""
+    return Canvas(surface)
+
+
+def open_window(size: tuple[int, int], title: str, fullscreen: bool) -> Surface:
+    """A window that is presented in step with the display, with 32-bit pixels."""
+    flags = pygame.SCALED | (pygame.FULLSCREEN if fullscreen else 0)
+    pygame.display.set_caption(title)
+    return pygame.display.set_mode(size, flags, 32, vsync=1)

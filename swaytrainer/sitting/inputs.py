@@ -1,0 +1,34 @@
+"""Everything that can change a sitting's answer. What is recorded is exactly this."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import NamedTuple
+
+from swaytrainer.board.arrivals import Arrival
+
+
+class Wish(StrEnum):
+    """What a key or a pointer can ask of a sitting."""
+
+    ABORT = "abort"  # break off the trial, countdown or settling
+    SKIP = "skip"  # do not wait: for stillness, for the rest's end
+
+
+class Asked(NamedTuple):
+    """A wish, at a host time (s)."""
+
+    host_s: float
+    wish: Wish
+
+
+Input = Arrival | Asked
+
+
+@dataclass(frozen=True, slots=True)
+class BoardFacts:
+    """What of a board's hello a sitting depends on."""
+
+    board_id: str
+    rate_hz: float

@@ -1,0 +1,277 @@
+"""A sitting: one vaulter, one level, some trials; from logged inputs to events and a view.
+
+Pure: the same setup and the same inputs give the same events, marks and views, to the last bit.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from swaytrainer.board import wire
+from swaytrainer.board.arrivals import LinkBroken, Received, Silence
+from swaytrainer.board.calibration import Calibration, Vector4
+from swaytrainer.board.clock import HostClock, StreamClock
+from swaytrainer.board.tare import Tare
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.sitting.health import Health
+from swaytrainer.sitting.inputs import Asked, BoardFacts, Input, Wish
+from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER, LiveCop
+from swaytrainer.sitting.view import Event, Happening, Phase, Signal, View
+from swaytrainer.sway.cop import NAN, CopSample, LoadSample
+from swaytrainer.sway.feet import Feet
+from swaytrainer.training.level import Level
+from swaytrainer.training.trial import Trial
+from swaytrainer.training.vaulter import Vaulter
+
+#: From this silence on the screen says that the signal is lost.
+LOST_AFTER_S: Final = 0.5
+#: After this a running trial is over.
+GIVE_UP_AFTER_S: Final = 10.0
+_DROP: Final = wire.STATUS_MISSING | wire.STATUS_MIXED
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """What a sitting begins with; the head of its recording.
+
+    Attributes:
+        calibration, level, vaulter: as they were then.
+        board: from the board's hello.
+        tare_n: the tare at the start, None if the board has not yet been seen empty.
+        best_mark: the best mark so far at equal terms, for the screen alone.
+    """
+
+    calibration: Calibration
+    level: Level
+    vaulter: Vaulter
+    board: BoardFacts
+    tare_n: Vector4 | None = None
+    best_mark: float | None = None
+
+
+class Sitting:
+    """See the module.
+
+    Args:
+        setup: what it begins with.
+        on_loads: is shown every tared load, and whether the interval before it is a gap: for
+            whoever measures the same samples again offline.
+
+    Raises:
+        SwaytrainerError: the calibration is another board's, or the board is too slow to measure.
+    """
+
+    def __init__(
+        self, setup: Setup, on_loads: Callable[[LoadSample, bool], None] | None = None
+    ) -> None:
+        self.setup = setup
+        self._on_loads = on_loads
+        self._calibration = setup.calibration.for_board(setup.board.board_id)
+        rate_hz = setup.board.rate_hz
+        if rate_hz < 4 * CUTOFF_HZ:
+            raise SwaytrainerError(
+                f"Board {setup.board.board_id} announces {rate_hz:g} samples a second; sway needs"
+                f" at least {4 * CUTOFF_HZ:g}.",
+                "Set its converters to the fast rate (80 samples a second).",
+            )
+        feet = Feet.from_length(
+            setup.vaulter.foot_length_mm,
+            setup.vaulter.stance_width_mm,
+            setup.calibration.heel_line_mm,
+        )
+        self.feet = feet
+        self._decoder = wire.Decoder()
+        self._clock = StreamClock(rate_hz)
+        self._host_clock = HostClock()
+        self._health = Health(rate_hz, setup.calibration.load_limit_kg)
+        self._tare = Tare(setup.tare_n or (0.0,) * 4, known=setup.tare_n is not None)
+        self._live_cop = LiveCop(setup.calibration, rate_hz)
+        self._trial = Trial(setup.level, feet, rate_hz, LIVE_FILTER)
+        self._cop = CopSample(0.0, 0.0, NAN, NAN, 0.0)
+        self._time_s = self._stamp_s = 0.0
+        self._gap = True
+        self._connected = True
+        self._best_mark = setup.best_mark
+        self._no_zero = False
+
+    @property
+    def tare_n(self) -> Vector4 | None:
+        """The tare in use, None while the board has never been seen empty."""
+        return self._tare.tare_n if self._tare.known else None
+
+    @property
+    def outcomes(self) -> int:
+        """How many trials have ended."""
+        return len(self._trial.marks)
+
+    @property
+    def idle(self) -> bool:
+        """Nothing has happened yet but an empty board, and it is quiet between two frames."""
+        return self.outcomes == 0 and self._trial.phase is Phase.WAITING and self._tare.known
+
+    def renewed(self) -> Sitting:
+        """A new sitting on the same terms that begins with the tare of this one."""
+        return Sitting(replace(self.setup, tare_n=self.tare_n))
+
+    @property
+    def can_abort(self) -> bool:
+        """There is a trial, countdown or settling to break off."""
+        return self.in_trial or self._trial.phase in (Phase.SETTLING, Phase.COUNTDOWN)
+
+    @property
+    def in_trial(self) -> bool:
+        """A trial runs."""
+        return self._trial.in_trial
+
+    @property
+    def frames(self) -> int:
+        """Good frames taken in so far."""
+        return self._decoder.counters.good
+
+    def feed(self, item: Input) -> list[Event]:
+        """Take one input; what happened because of it, in order."""
+        events: list[Event] = []
+        if isinstance(item, Received):
+            host_s = item.host_s
+            for frame in self._decoder.feed(item.data):
+                if isinstance(frame, wire.Sample):
+                    self._sample(frame, host_s, events)
+                elif isinstance(frame, wire.Hello):
+                    self._hello(frame)
+                else:
+                    self._clock.skip(frame.sequence)
+        elif isinstance(item, Silence):
+            self._silence(item.silent_s, events)
+        elif isinstance(item, LinkBroken):
+            self._decoder.restart()
+            self._gap = True
+            self._lost(events)
+        else:
+            events.extend(self._asked(item))
+        for event in events:
+            self._remember(event)
+        return events
+
+    def _asked(self, item: Asked) -> Sequence[Event]:
+        return self._trial.abort() if item.wish is Wish.ABORT else self._trial.skip()
+
+    def _remember(self, event: Event) -> None:
+        outcome = event.outcome
+        if outcome is not None and outcome.counts and outcome.mark is not None:
+            self._best_mark = max(self._best_mark or 0.0, outcome.mark)
+
+    def _hello(self, hello: wire.Hello) -> None:
+        self._clock.skip(hello.sequence)
+        if hello.wire_major != wire.WIRE_MAJOR:
+            self._health.foreign = (
+                f"The board speaks wire {hello.wire_major}; update swaytrainer to use it."
+            )
+        elif hello.board_id != self.setup.board.board_id:
+            self._health.foreign = (
+                f"Another board ({hello.board_id}) is connected: plug the first one in again."
+            )
+        else:
+            self._health.foreign = None
+
+    def _lost(self, events: list[Event]) -> None:
+        if self._connected:
+            self._connected = False
+            events.append(Event(Happening.SIGNAL_LOST, self._time_s))
+
+    def _silence(self, silent_s: float, events: list[Event]) -> None:
+        if silent_s >= LOST_AFTER_S:
+            self._lost(events)
+        if silent_s >= GIVE_UP_AFTER_S:
+            events.extend(self._trial.give_up())
+
+    def _sample(self, frame: wire.Sample, host_s: float, events: list[Event]) -> None:
+        clock = self._clock
+        stamp = clock.stamp(frame.sequence, frame.time_us, host_s)
+        if stamp is None:
+            return
+        time_s, gap, lost, restarted = stamp
+        step_s, self._stamp_s = time_s - self._stamp_s, time_s
+        if restarted:
+            self._host_clock.restart()
+        elif step_s > 0.0:
+            self._health.step(step_s, lost + 1)
+        self._host_clock.observe(time_s, host_s)
+        if not self._connected:
+            self._connected = True
+            events.append(Event(Happening.SIGNAL_BACK, time_s))
+        if frame.status & _DROP or self._health.foreign is not None:
+            # No loads, or not our board's: the interval up to the next good sample is a gap.
+            # The trial's time stands still meanwhile, so that the gap has its true length.
+            self._health.fault(frame.status, self._cop, step_s)
+            self._gap = True
+            if time_s - self._time_s > GIVE_UP_AFTER_S:
+                events.extend(self._trial.give_up())
+            return
+        gap = gap or self._gap
+        self._gap = False
+        self._time_s = time_s
+        untared = self._calibration.loads(frame[3:])
+        tare = self._tare
+        if self._trial.empty and tare.update(time_s, untared):
+            events.append(Event(Happening.TARED, time_s))
+        t = tare.tare_n
+        loads = (untared[0] - t[0], untared[1] - t[1], untared[2] - t[2], untared[3] - t[3])
+        if self._on_loads is not None:
+            self._on_loads(LoadSample(time_s, *loads), gap)
+        if gap:
+            self._live_cop.gap()
+        self._cop = cop = self._live_cop.update(time_s, loads)
+        fault = self._health.fault(frame.status, cop, step_s)
+        if not tare.known:
+            # Not seen empty yet: nothing may start on an unknown zero.
+            self._no_zero = cop.force_n > self._calibration.load_threshold_n
+            return
+        self._no_zero = False
+        events.extend(self._trial.update(cop, gap, fault))
+
+    def signal(self) -> Signal:
+        """The health of the link."""
+        return Signal(
+            connected=self._connected and self.frames > 0,
+            rate_hz=self._health.rate_hz,
+            lost=self._clock.lost,
+            corrupt=self._decoder.counters.corrupt,
+            drift_ppm=self._host_clock.drift_ppm,
+            jitter_ms=self._host_clock.jitter_ms,
+        )
+
+    def view(self) -> View:
+        """A snapshot to draw from."""
+        trial, cop = self._trial, self._cop
+        warnings = self._health.warnings()
+        if self._no_zero:
+            warnings.append("Clear the board for a moment, so that it finds its zero.")
+        here = self._connected and not math.isnan(cop.x_mm)
+        x_mm, y_mm = (cop.x_mm, cop.y_mm) if here else (NAN, NAN)
+        return View(
+            phase=trial.phase,
+            phase_s=trial.phase_s,
+            left_s=trial.left_s,
+            trial=trial.number,
+            vaulter=self.setup.vaulter,
+            level=self.setup.level,
+            force_n=cop.force_n,
+            x_mm=x_mm,
+            y_mm=y_mm,
+            toe_share_percent=self.feet.toe_share_percent(y_mm),
+            right_share_percent=self.feet.right_share_percent(x_mm),
+            where=trial.where,
+            speed_mm_s=trial.speed_mm_s,
+            stillness=trial.stillness,
+            spell_s=trial.spell_s,
+            calm_s=trial.calm_s,
+            outcome=trial.outcome,
+            path_mm=tuple(trial.path_mm) if trial.outcome is not None else (),
+            marks=tuple(trial.marks),
+            best_mark=self._best_mark,
+            warnings=tuple(warnings),
+            signal=self.signal(),
+        )

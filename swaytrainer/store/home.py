@@ -1,0 +1,267 @@
+"""The data folder: boards and their calibrations, vaulters, levels, recordings.
+
+::
+
+    HOME/boards/<board id>/calibration-<date>.toml     the newest is in use, older ones are kept
+    HOME/vaulters.toml
+    HOME/levels/*.toml                                  the club's own, beside the shipped ones
+    HOME/recordings/<date>/<time>-<level>-<vaulter>.sway
+
+Nothing here ever leaves the machine.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import tomllib
+from dataclasses import asdict
+from datetime import datetime
+from pathlib import Path
+from typing import Any, Final
+
+from swaytrainer.board.calibration import Calibration, from_toml, to_toml
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.store.recording import SUFFIX, read_recording
+from swaytrainer.training.level import Level
+from swaytrainer.training.level_file import read_level, shipped_levels
+from swaytrainer.training.outcome import Terms
+from swaytrainer.training.vaulter import Vaulter
+
+#: Only so many of the newest sittings are asked for the best mark: each is a file to read.
+_BEST_OF: Final = 30
+
+
+class Home:
+    """The data folder at ``path``, made when something is first kept in it."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    @classmethod
+    def usual(cls) -> Home:
+        """The platform's usual place for a program's data."""
+        import platformdirs
+
+        return cls(Path(platformdirs.user_data_dir("swaytrainer", appauthor=False)))
+
+    # Calibrations -------------------------------------------------------------------------------
+
+    def calibration(self, board_id: str) -> Calibration | None:
+        """The newest calibration of a board, or None if it has none.
+
+        Raises:
+            SwaytrainerError: the newest file can't be used; older ones are not silently taken.
+        """
+        files = sorted((self.path / "boards" / board_id).glob("calibration-*.toml"))
+        if not files:
+            return None
+        calibration = from_toml(_text(files[-1]), str(files[-1]))
+        if calibration.board_id != board_id:
+            raise SwaytrainerError(
+                f"{files[-1]} is the calibration of board {calibration.board_id}, not {board_id}.",
+                "Move the file to that board's folder, or calibrate again.",
+            )
+        return calibration
+
+    def keep_calibration(self, calibration: Calibration) -> Path:
+        """Keep a new calibration beside the older ones; where it is."""
+        stamp = calibration.made.strftime("%Y%m%dT%H%M%S")
+        folder = self.path / "boards" / calibration.board_id
+        return _keep(folder / f"calibration-{stamp}.toml", to_toml(calibration))
+
+    # Vaulters -----------------------------------------------------------------------------------
+
+    @property
+    def _vaulters_file(self) -> Path:
+        return self.path / "vaulters.toml"
+
+    def vaulters(self) -> list[Vaulter]:
+        """All vaulters, in the file's order.
+
+        Raises:
+            SwaytrainerError: the file can't be used.
+        """
+        path = self._vaulters_file
+        if not path.exists():
+            return []
+        try:
+            table = tomllib.loads(_text(path))
+        except tomllib.TOMLDecodeError as error:
+            raise SwaytrainerError(
+                f"{path} is not valid TOML: {error}.", "Mend that place in the file."
+            ) from None
+        entries = table.get("vaulter", [])
+        if not isinstance(entries, list):
+            raise SwaytrainerError(
+                f"{path}: 'vaulter' must be a list.", "Write [[vaulter]] above each vaulter."
+            )
+        return [_vaulter(entry, f"{path}, vaulter {i}") for i, entry in enumerate(entries, 1)]
+
+    def add_vaulter(self, vaulter: Vaulter) -> None:
+        """Append a vaulter to the file; comments in it stay.
+
+        Raises:
+            SwaytrainerError: there is one of that name, or the values can't be.
+        """
+        import tomlkit
+
+        checked = _vaulter(asdict(vaulter), f"Vaulter {vaulter.name!r}")
+        if any(v.name.casefold() == checked.name.casefold() for v in self.vaulters()):
+            raise SwaytrainerError(
+                f"There is already a vaulter called {checked.name!r}.",
+                "Give another name, for example with the first letter of the family name.",
+            )
+        path = self._vaulters_file
+        document = tomlkit.parse(_text(path)) if path.exists() else tomlkit.document()
+        entry = tomlkit.table()
+        for field, value in asdict(checked).items():
+            if value is not None:
+                entry.add(field, value)
+        tables = document.setdefault("vaulter", tomlkit.aot())
+        tables.append(entry)
+        _replace(path, tomlkit.dumps(document))
+
+    # Levels -------------------------------------------------------------------------------------
+
+    def levels(self) -> tuple[list[Level], list[str]]:
+        """The shipped levels and the club's own, and a sentence for each file that is wrong.
+
+        A club's level with the id of a shipped one takes its place.
+        """
+        levels = {level.id: level for level in shipped_levels()}
+        troubles = []
+        for path in sorted((self.path / "levels").glob("*.toml")):
+            try:
+                level = read_level(_text(path), str(path))
+            except SwaytrainerError as error:
+                troubles.append(str(error))
+            else:
+                levels[level.id] = level
+        return list(levels.values()), troubles
+
+    # Recordings ---------------------------------------------------------------------------------
+
+    def new_recording_path(self, level: Level, vaulter: Vaulter, now: datetime) -> Path:
+        """A path for a new recording, its folder made.
+
+        Raises:
+            SwaytrainerError: the folder can't be made or written.
+        """
+        folder = self.path / "recordings" / now.strftime("%Y-%m-%d")
+        _make(folder)
+        stem = f"{now:%H%M%S}-{level.id}-{slug(vaulter.name)}"
+        path, n = folder / (stem + SUFFIX), 1
+        while path.exists():
+            n += 1
+            path = folder / f"{stem}-{n}{SUFFIX}"
+        return path
+
+    def recordings(self) -> list[Path]:
+        """All recordings, oldest first."""
+        return sorted((self.path / "recordings").glob(f"*/*{SUFFIX}"))
+
+    def best_mark(self, level: Level, vaulter: Vaulter, rate_hz: float) -> float | None:
+        """The best counted mark of the newest sittings on equal terms, None if there is none."""
+        tail = f"-{level.id}-{slug(vaulter.name)}"
+        named = [p for p in self.recordings() if tail in p.stem]
+        best: float | None = None
+        for path in named[-_BEST_OF:]:
+            try:
+                recording = read_recording(path)
+            except SwaytrainerError:
+                continue  # a damaged old file must not keep anybody from training
+            if recording.setup.vaulter.name != vaulter.name or recording.setup.level != level:
+                continue
+            for shown in recording.shown:
+                if shown["counts"] and shown["mark"] is not None and _rate(shown) == rate_hz:
+                    best = max(best or 0.0, shown["mark"])
+        return best
+
+
+def _rate(shown: dict[str, Any]) -> float:
+    return float(Terms(**shown["terms"]).rate_hz)
+
+
+def slug(name: str) -> str:
+    """A name as a part of a file name: letters, digits and dashes only, at most 40.
+
+    >>> slug("Mira / Äpfelchen ✨")
+    'Mira-Äpfelchen'
+    """
+    return re.sub(r"[^\w]+", "-", name).strip("-_")[:40] or "vaulter"
+
+
+def _vaulter(entry: object, name: str) -> Vaulter:
+    remedy = "A vaulter needs name, foot_length_mm (120-330) and stance_width_mm (60-500)."
+    if not isinstance(entry, dict):
+        raise SwaytrainerError(f"{name} is not a table.", remedy)
+    unknown = set(entry) - {"name", "foot_length_mm", "stance_width_mm", "height_mm"}
+    if unknown:
+        raise SwaytrainerError(f"{name}: unknown field {sorted(unknown)[0]!r}.", remedy)
+    label = entry.get("name")
+    if not isinstance(label, str) or not label.strip() or not label.isprintable():
+        raise SwaytrainerError(f"{name}: the name is missing or not printable.", remedy)
+    numbers: dict[str, float | None] = {}
+    for field, low, high, default in (
+        ("foot_length_mm", 120.0, 330.0, 240.0),
+        ("stance_width_mm", 60.0, 500.0, 200.0),
+        ("height_mm", 700.0, 2300.0, None),
+    ):
+        value = entry.get(field, default)
+        if value is not None:
+            if isinstance(value, bool) or not isinstance(value, int | float):
+                raise SwaytrainerError(f"{name}: {field} must be a number.", remedy)
+            if not low <= value <= high:
+                raise SwaytrainerError(
+                    f"{name}: {field} is {value:g}, but must lie between {low:g} and {high:g} mm.",
+                    remedy,
+                )
+            value = float(value)
+        numbers[field] = value
+    foot, stance = numbers["foot_length_mm"], numbers["stance_width_mm"]
+    assert foot is not None
+    assert stance is not None
+    return Vaulter(label.strip(), foot, stance, numbers["height_mm"])
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
+        raise SwaytrainerError(f"Can't read {path}: {why}.", "Check the file.") from None
+
+
+def _make(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise SwaytrainerError(
+            f"Can't make the folder {folder}: {error.strerror}.",
+            "Give a folder that you may write to with --home.",
+        ) from None
+
+
+def _keep(path: Path, text: str) -> Path:
+    if path.exists():
+        raise SwaytrainerError(f"{path} is already there.", "Wait a second and try again.")
+    return _replace(path, text)
+
+
+def _replace(path: Path, text: str) -> Path:
+    """Write beside and rename: a power cut leaves the old file or the new one, never half."""
+    _make(path.parent)
+    beside = path.with_name(path.name + ".new")
+    try:
+        with beside.open("w", encoding="utf-8") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.replace(path)
+    except OSError as error:
+        raise SwaytrainerError(
+            f"Can't write {path}: {error.strerror}.",
+            "Free some space, or give another data folder with --home.",
+        ) from None
+    return path

@@ -1,0 +1,69 @@
+"""The trials inside a recording: fed through the very same path, with what it made of them."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+
+import numpy as np
+
+from swaytrainer.sitting.sitting import Sitting
+from swaytrainer.sitting.view import Happening, View
+from swaytrainer.store.recording import Recording, outcome_json
+from swaytrainer.sway.cop import Array, LoadSample
+from swaytrainer.training.outcome import Outcome
+from swaytrainer.training.trial import STAMP_S
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RecordedTrial:
+    """One trial of a recording, computed again.
+
+    Attributes:
+        outcome: computed now, by this version.
+        same_as_shown: whether it is what was shown when it was recorded; None if that is unknown.
+        time_s, loads_n: the trial's own samples, tared and unfiltered; shapes (N,) and (N, 4).
+        view: the view at its end.
+    """
+
+    outcome: Outcome
+    same_as_shown: bool | None
+    time_s: Array
+    loads_n: Array
+    view: View
+
+
+def trials_of(recording: Recording) -> list[RecordedTrial]:
+    """Feed a recording through a fresh sitting; its trials in order."""
+    samples: list[LoadSample] = []
+    sitting = Sitting(recording.setup, lambda sample, _gap: samples.append(sample))
+    found: list[RecordedTrial] = []
+    began_s = 0.0
+    for item in recording.inputs:
+        for event in sitting.feed(item):
+            if event.happening is Happening.TRIAL_STARTED:
+                began_s = event.time_s
+                samples = [s for s in samples if s.time_s >= began_s]
+            outcome = event.outcome
+            if outcome is None:
+                continue
+            ends_s = began_s + outcome.terms.seconds - STAMP_S
+            kept = np.array([s for s in samples if began_s <= s.time_s < ends_s]).reshape(-1, 5)
+            found.append(
+                RecordedTrial(
+                    outcome=outcome,
+                    same_as_shown=_same(outcome, recording, len(found)),
+                    time_s=kept[:, 0],
+                    loads_n=kept[:, 1:],
+                    view=sitting.view(),
+                )
+            )
+            samples.clear()
+    return found
+
+
+def _same(outcome: Outcome, recording: Recording, index: int) -> bool | None:
+    if index >= len(recording.shown):
+        return None
+    # Through JSON and back, as the shown one went: tuples become lists, numbers stay exact.
+    return bool(json.loads(json.dumps(outcome_json(outcome))) == recording.shown[index])

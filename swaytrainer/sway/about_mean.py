@@ -1,0 +1,70 @@
+"""Measures about the mean COP of the whole trial.
+
+The mean is known only at the end, so these are offline: a live twin about some fixed point would
+be another measure. Prieto et al., IEEE Trans Biomed Eng 1996;43:956-966.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from swaytrainer.sway.cop import NAN, Array
+from swaytrainer.sway.gaps import Flags, bridged
+from swaytrainer.sway.spread import centre
+
+
+def distances_mm(x_mm: Array, y_mm: Array) -> Array:
+    """Shape (N,): d, each sample's distance from the mean COP; NaN where there is no COP."""
+    x0, y0 = centre(x_mm, y_mm)
+    d: Array = np.hypot(x_mm - x0, y_mm - y0)
+    return d
+
+
+def mean_distance_mm(x_mm: Array, y_mm: Array) -> float:
+    """Mean of d over the samples that have a COP; NaN without one.
+
+    >>> mean_distance_mm(np.array([3.0, -3.0]), np.array([4.0, -4.0]))
+    5.0
+    """
+    d = distances_mm(x_mm, y_mm)
+    d = d[~np.isnan(d)]
+    return float(d.mean()) if d.size else NAN
+
+
+def sway_area_rate_mm2_s(
+    time_s: Array, x_mm: Array, y_mm: Array, breaks: Flags | None = None
+) -> float:
+    """Area swept a second about the mean: Σ ½·|(p(i) - c) × (p(i+1) - c)| / T.
+
+    The sum and T run over the intervals that count.
+
+    Args:
+        time_s, x_mm, y_mm: shape (N,); NaN in x and y where there is no COP.
+        breaks: shape (N,), see ``gaps.bridged``.
+
+    Returns:
+        NaN if no interval counts.
+    """
+    whole = bridged(x_mm, breaks)
+    if not whole.any():
+        return NAN
+    x0, y0 = centre(x_mm, y_mm)
+    x, y = x_mm - x0, y_mm - y0
+    triangles = np.abs(x[:-1] * y[1:] - x[1:] * y[:-1])[whole]
+    return 0.5 * float(triangles.sum()) / float(np.diff(time_s)[whole].sum())
+
+
+def mean_frequency_hz(mean_speed_mm_s: float, mean_distance_mm: float) -> float:
+    """Turns a second on a circle of the mean distance's radius at the mean speed.
+
+    Returns:
+        NaN if the distance is 0 or NaN.
+
+    >>> round(mean_frequency_hz(2.0 * math.pi, 1.0), 12)
+    1.0
+    """
+    if not mean_distance_mm > 0.0:
+        return NAN
+    return mean_speed_mm_s / (2.0 * math.pi * mean_distance_mm)

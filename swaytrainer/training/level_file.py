@@ -1,0 +1,211 @@
+"""Level files: TOML that a coach can read and edit, checked down to line, field and reason."""
+
+from __future__ import annotations
+
+import math
+import re
+import tomllib
+from importlib import resources
+from typing import Any, Final, TypeGuard
+
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.training.level import (
+    BASES,
+    EYES,
+    FEEDBACKS,
+    GAMES,
+    MARKABLE,
+    STANCES,
+    Level,
+    MarkPart,
+)
+
+FORMAT: Final = 1
+
+_NUMBERS: Final[dict[str, tuple[float, float, str]]] = {
+    "seconds": (5.0, 120.0, "s"),
+    "trials": (1.0, 10.0, "trials"),
+    "rest_s": (0.0, 600.0, "s"),
+    "band_low_percent": (0.0, 100.0, "% toe share"),
+    "band_high_percent": (0.0, 100.0, "% toe share"),
+    "pass_mark": (0.0, 10.0, "of 10"),
+}
+_WORDS: Final[dict[str, tuple[str, ...]]] = {
+    "game": GAMES,
+    "base": BASES,
+    "stance": STANCES,
+    "eyes": EYES,
+    "feedback": FEEDBACKS,
+}
+_TEXTS: Final = ("id", "title", "purpose")
+_PART_FIELDS: Final = ("measure", "nothing_at", "all_at", "weight")
+_KNOWN: Final = {"format", "spotter", "cautions", "marked", *_NUMBERS, *_WORDS, *_TEXTS}
+
+
+def read_level(text: str, name: str) -> Level:
+    """Read and check one level.
+
+    Args:
+        text: the file's text.
+        name: how to call the file in an error.
+
+    Raises:
+        SwaytrainerError: naming file, line, field and reason.
+    """
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SwaytrainerError(
+            f"Level {name} is not valid TOML: {error}.", "Mend that place in the file."
+        ) from None
+    return _LevelReader(table, text, name).level()
+
+
+def level_text(level: Level) -> str:
+    """The level as the text of a file that ``read_level`` reads back to an equal one."""
+    lines = [f"format = {FORMAT}"]
+    lines += [f"{field} = {_quoted(getattr(level, field))}" for field in _TEXTS]
+    lines += [f"{field} = {_quoted(getattr(level, field))}" for field in _WORDS]
+    lines += [f"{field} = {getattr(level, field)!r}" for field in _NUMBERS]
+    lines.append(f"spotter = {str(level.spotter).lower()}")
+    lines.append("cautions = [" + ", ".join(_quoted(c) for c in level.cautions) + "]")
+    for part in level.parts:
+        lines += ["", "[[marked]]", f"measure = {_quoted(part.measure)}"]
+        lines += [f"{f} = {getattr(part, f)!r}" for f in _PART_FIELDS[1:]]
+    return "\n".join(lines) + "\n"
+
+
+def _quoted(text: str) -> str:
+    import json
+
+    # JSON's string escapes are a subset of TOML's basic strings, but for DEL and lone surrogates.
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def shipped_levels() -> tuple[Level, ...]:
+    """The levels that come with the program, in the order of their file names."""
+    folder = resources.files("swaytrainer.training") / "levels"
+    files = sorted((f for f in folder.iterdir() if f.name.endswith(".toml")), key=lambda f: f.name)
+    return tuple(read_level(f.read_text(encoding="utf-8"), f.name) for f in files)
+
+
+class _LevelReader:
+    def __init__(self, table: dict[str, Any], text: str, name: str) -> None:
+        self._table = table
+        self._lines = text.splitlines()
+        self._name = name
+
+    def _bad(self, field: str, why: str, part: int | None = None) -> SwaytrainerError:
+        line = self._line(field, part)
+        where = f"line {line}, " if line else ""
+        return SwaytrainerError(
+            f"Level {self._name}, {where}field '{field}': {why}.",
+            "Change that line and try again; the last good level stays in use.",
+        )
+
+    def _line(self, field: str, part: int | None) -> int:
+        """The line that sets a field, from 1; 0 if there is none (a missing field)."""
+        tables = -1
+        for number, line in enumerate(self._lines, start=1):
+            if re.match(r"\s*\[\[\s*marked\s*\]\]", line):
+                tables += 1
+            in_place = tables == part if part is not None else tables == -1 or field == "marked"
+            if in_place and re.match(rf"\s*(\[\[)?\s*[\"']?{re.escape(field)}\b", line):
+                return number
+        return 0
+
+    def level(self) -> Level:
+        if self._table.get("format") != FORMAT:
+            raise self._bad(
+                "format", f"must be {FORMAT}; a newer file needs a newer program, so update"
+            )
+        for field in self._table:
+            if field not in _KNOWN:
+                raise self._bad(field, "is not a field of a level (a misspelling?)")
+        texts = {field: self._text(field) for field in _TEXTS}
+        if not re.fullmatch(r"[a-z0-9][a-z0-9-]{0,39}", texts["id"]):
+            raise self._bad("id", "may hold only small letters, digits and dashes, at most 40")
+        words = {field: self._word(field, allowed) for field, allowed in _WORDS.items()}
+        n = {field: self._number(field, *limits) for field, limits in _NUMBERS.items()}
+        if n["trials"] != int(n["trials"]):
+            raise self._bad("trials", "must be a whole number")
+        if n["band_low_percent"] >= n["band_high_percent"]:
+            raise self._bad("band_high_percent", "must be above band_low_percent")
+        spotter = self._table.get("spotter")
+        if not isinstance(spotter, bool):
+            raise self._bad("spotter", "must be true or false")
+        return Level(
+            **texts,
+            **words,
+            seconds=n["seconds"],
+            trials=int(n["trials"]),
+            rest_s=n["rest_s"],
+            band_low_percent=n["band_low_percent"],
+            band_high_percent=n["band_high_percent"],
+            parts=self._parts(),
+            pass_mark=n["pass_mark"],
+            spotter=spotter,
+            cautions=self._cautions(),
+        )
+
+    def _text(self, field: str) -> str:
+        value = self._table.get(field)
+        if not isinstance(value, str) or not value.strip():
+            raise self._bad(field, "is missing or empty; it must be a text in quotes")
+        return value
+
+    def _word(self, field: str, allowed: tuple[str, ...]) -> str:
+        value = self._table.get(field)
+        if not isinstance(value, str) or value not in allowed:
+            raise self._bad(field, "must be one of " + ", ".join(f'"{w}"' for w in allowed))
+        return value
+
+    def _number(self, field: str, low: float, high: float, unit: str) -> float:
+        value = self._table.get(field)
+        if not _is_number(value):
+            raise self._bad(field, "is missing or not a number")
+        if not low <= value <= high:
+            raise self._bad(
+                field, f"is {value:g}, but must lie between {low:g} and {high:g} {unit}"
+            )
+        return float(value)
+
+    def _cautions(self) -> tuple[str, ...]:
+        value = self._table.get("cautions")
+        if not isinstance(value, list) or not value or not all(isinstance(c, str) for c in value):
+            raise self._bad("cautions", "must be a list of at least one text")
+        return tuple(value)
+
+    def _parts(self) -> tuple[MarkPart, ...]:
+        tables = self._table.get("marked")
+        if not isinstance(tables, list) or not 1 <= len(tables) <= 2:
+            raise self._bad("marked", "a level marks one measure, or two at most")
+        parts = []
+        for i, table in enumerate(tables):
+            for field in table:
+                if field not in _PART_FIELDS:
+                    raise self._bad(field, "is not a field of a marked measure", i)
+            measure = table.get("measure")
+            if measure not in MARKABLE:
+                raise self._bad("measure", "must be one of " + ", ".join(MARKABLE), i)
+            numbers = {}
+            for field in _PART_FIELDS[1:]:
+                if not _is_number(table.get(field)) or table[field] < 0:
+                    raise self._bad(field, "is missing or not a number from 0 up", i)
+                numbers[field] = float(table[field])
+            more_is_better = MARKABLE[measure][1]
+            if (numbers["all_at"] > numbers["nothing_at"]) != more_is_better or (
+                numbers["all_at"] == numbers["nothing_at"]
+            ):
+                word = "above" if more_is_better else "below"
+                raise self._bad("all_at", f"must be {word} nothing_at for {measure}", i)
+            parts.append(MarkPart(measure, **numbers))
+        if len({p.measure for p in parts}) < len(parts):
+            raise self._bad("measure", "marks the same measure twice", len(parts) - 1)
+        if not math.isclose(sum(p.weight for p in parts), 1.0, abs_tol=1e-9):
+            raise self._bad("weight", "the weights must add up to 1", len(parts) - 1)
+        return tuple(parts)
+
+
+def _is_number(value: object) -> TypeGuard[int | float]:
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)

@@ -1,0 +1,188 @@
+"""The mark of a trial: 0-10, in parts, with its reason.
+
+Monotone by construction: each part is a clipped straight line in its measure, parts are only
+added, and stepping off only takes away. A speed is measured over the time on the board alone, so
+its part is scaled by the share of the trial spent there: stepping off never pays.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from swaytrainer.training.level import Level, MarkPart
+from swaytrainer.training.outcome import Outcome, PartEarned, Terms
+
+#: Points for each time the vaulter leaves the board during a trial.
+STEP_OFF_POINTS: Final = 1.0
+#: A trial with more of its signal lost than this does not count (common practice, no source).
+LOST_LIMIT: Final = 0.02
+LONGEST_GAP_S: Final = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How the seconds of one trial were spent. They add up to ``planned_s``.
+
+    Attributes:
+        planned_s: the level's duration.
+        inside_s, toes_s, heels_s: on the board, by the toe share against the band.
+        off_board_s: off the board, the time after an early end included.
+        lost_s: without signal.
+        longest_gap_s: the longest of these gaps.
+        step_offs: how often the vaulter left the board.
+        faults: sentences of the board about itself that spoil the trial.
+    """
+
+    planned_s: float
+    inside_s: float
+    toes_s: float
+    heels_s: float
+    off_board_s: float
+    lost_s: float
+    longest_gap_s: float
+    step_offs: int
+    faults: tuple[str, ...] = ()
+
+    @property
+    def seen_s(self) -> float:
+        """Seconds of the trial with a signal."""
+        return max(self.planned_s - self.lost_s, 0.0)
+
+
+def part_earned(part: MarkPart, value: float, share: float = 1.0) -> PartEarned:
+    """What one part earns.
+
+    >>> part_earned(MarkPart("mean_speed_mm_s", 30.0, 10.0, 0.5), 15.0)
+    PartEarned(measure='mean_speed_mm_s', value=15.0, earned=3.75, possible=5.0)
+    """
+    possible = 10.0 * part.weight
+    if math.isnan(value):
+        return PartEarned(part.measure, value, 0.0, possible)
+    reached = (value - part.nothing_at) / (part.all_at - part.nothing_at)
+    return PartEarned(part.measure, value, possible * share * min(max(reached, 0.0), 1.0), possible)
+
+
+def outcome_of(
+    level: Level,
+    number: int,
+    ended: str,
+    tally: Tally,
+    measures: dict[str, float],
+    terms: Terms,
+    earlier: Sequence[float | None] = (),
+) -> Outcome:
+    """Mark one trial.
+
+    Args:
+        level: what was asked.
+        number: of the trial in its sitting, from 1.
+        ended: "complete", "stepped off", "aborted" or "signal lost".
+        tally: how the time was spent.
+        measures: the live measures; ``time_in_band_percent`` is replaced by the trial's own,
+            which counts time off the board as time outside the band.
+        terms: what the result may be compared with.
+        earlier: the marks of the sitting so far, for the advice.
+    """
+    measures = dict(measures)
+    measures["time_in_band_percent"] = (
+        100.0 * tally.inside_s / tally.seen_s if tally.seen_s > 0 else math.nan
+    )
+    on_board = 1.0 - tally.off_board_s / tally.seen_s if tally.seen_s > 0 else 0.0
+    share = min(max(on_board, 0.0), 1.0)
+    parts = tuple(
+        part_earned(
+            part,
+            measures.get(part.measure, math.nan),
+            share if part.measure == "mean_speed_mm_s" else 1.0,
+        )
+        for part in level.parts
+    )
+    deduction = min(STEP_OFF_POINTS * tally.step_offs, sum(p.earned for p in parts))
+    refusal = _refusal(ended, tally)
+    mark: float | None = sum(p.earned for p in parts) - deduction
+    if ended in ("aborted", "signal lost"):
+        mark = None
+    reason = refusal or _reason(level, parts, tally)
+    return Outcome(
+        number=number,
+        ended=ended,
+        counts=refusal is None,
+        mark=mark,
+        parts=parts,
+        deduction=deduction,
+        reason=reason,
+        advice=_advice(level, mark, refusal, parts, tally, earlier),
+        step_offs=tally.step_offs,
+        off_board_s=tally.off_board_s,
+        lost_s=tally.lost_s,
+        measures=measures,
+        terms=terms,
+    )
+
+
+def _refusal(ended: str, tally: Tally) -> str | None:
+    """Why the trial does not count, or None if it does."""
+    if ended == "aborted":
+        return "Broken off by hand: no mark."
+    if ended == "signal lost":
+        return "The board's signal was lost: no mark."
+    if tally.faults:
+        return f"{tally.faults[0]} This trial does not count."
+    if tally.longest_gap_s > LONGEST_GAP_S:
+        return f"The signal was gone for {tally.longest_gap_s:.1f} s: this trial does not count."
+    if tally.lost_s > LOST_LIMIT * tally.planned_s:
+        percent = 100.0 * tally.lost_s / tally.planned_s
+        return f"{percent:.0f} % of the signal was lost: this trial does not count."
+    return None
+
+
+def _reason(level: Level, parts: tuple[PartEarned, ...], tally: Tally) -> str:
+    """One line: what cost the most."""
+    worst = max(parts, key=lambda p: p.possible - p.earned)
+    cost = worst.possible - worst.earned
+    if tally.step_offs and tally.step_offs * STEP_OFF_POINTS + tally.off_board_s > cost:
+        times = "once" if tally.step_offs == 1 else f"{tally.step_offs} times"
+        return f"Stepped off {times}, {tally.off_board_s:.0f} s away from the board."
+    if cost < 0.3:
+        return "Even and calm from start to end."
+    if worst.measure == "time_in_band_percent":
+        where, seconds = max(("toes", tally.toes_s), ("heels", tally.heels_s), key=lambda w: w[1])
+        if seconds < 0.05 * tally.planned_s:
+            return f"Even for {tally.inside_s:.0f} of {tally.planned_s:.0f} s."
+        return (
+            f"Too much weight on the {where} for {seconds:.0f} of {tally.planned_s:.0f} s:"
+            f" −{cost:.1f}."
+        )
+    full = next(p.all_at for p in level.parts if p.measure == worst.measure)
+    return f"The water moved at {worst.value:.0f} mm/s; {full:.0f} earns all: −{cost:.1f}."
+
+
+def _advice(
+    level: Level,
+    mark: float | None,
+    refusal: str | None,
+    parts: tuple[PartEarned, ...],
+    tally: Tally,
+    earlier: Sequence[float | None],
+) -> str:
+    """One line: what to try next. It points at the pond, not at the body (external focus)."""
+    if refusal is not None or mark is None:
+        if tally.lost_s > 0 or tally.faults:
+            return "Check the board and its cable, then try again."
+        return "Step on again whenever you are ready."
+    run = [m for m in (*earlier[-2:], mark) if m is not None]
+    if len(run) == 3 and run[0] - run[1] > 0.5 and run[1] - run[2] > 0.5:
+        return "Two marks in a row went down: enough for today, or a long rest."
+    if tally.step_offs:
+        return "Try again, and let the hand-hold be near."
+    if mark >= level.pass_mark + 2.0:
+        return "That is safely passed: ask your coach about the next level."
+    worst = max(parts, key=lambda p: p.possible - p.earned)
+    if worst.measure == "time_in_band_percent":
+        if tally.toes_s >= tally.heels_s:
+            return "Let the lantern drift back, away from the reeds in front."
+        return "Let the lantern drift forward, away from the reeds behind."
+    return "Look far ahead and let the rings on the water run out."

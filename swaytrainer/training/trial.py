@@ -1,0 +1,438 @@
+"""The hands-free trial: a state machine fed with samples, that never asks what time it is.
+
+::
+
+    WAITING ── on the board ──▶ SETTLING ── still ──▶ COUNTDOWN ── 3 s ──▶ RUNNING ◀──▶ OFF
+       ▲                          │ off                 │ off                │ time, or off too long
+       └──────────────────────────┴─────────────────────┘                    ▼
+       └──── rest over ──── RESTING ◀──── off, or 10 s ──────────────────── RESULT
+                               └──── all trials done ────▶ FINISHED ── on the board ──▶ SETTLING
+
+The vaulter's weight is taken while settling; "off the board" is less than half of it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+from swaytrainer.sway.cop import CopSample
+from swaytrainer.sway.feet import Feet
+from swaytrainer.sway.live import LiveSway
+from swaytrainer.sway.window import WindowSpeed
+from swaytrainer.training.happening import Event, Happening, Phase, Where
+from swaytrainer.training.level import Level
+from swaytrainer.training.mark import Tally, outcome_of
+from swaytrainer.training.outcome import Outcome, Terms
+
+#: Somebody is on the board: 10 kg, less than any vaulter, more than a bag put down on it.
+ON_N: Final = 100.0
+ON_FOR_S: Final = 0.3
+#: Off the board: below this share of the body weight, for this long.
+OFF_SHARE: Final = 0.5
+OFF_FOR_S: Final = 0.15
+BACK_FOR_S: Final = 0.3
+#: Standing still enough to begin: the force stays within this share of itself for this long.
+SETTLED_SHARE: Final = 0.12
+SETTLED_FOR_S: Final = 1.5
+#: A base that never lets the force settle must not keep anybody from starting.
+SETTLE_LIMIT_S: Final = 8.0
+COUNTDOWN_S: Final = 3.0
+COME_BACK_S: Final = 4.0
+RESULT_AT_LEAST_S: Final = 4.0
+RESULT_AT_MOST_S: Final = 12.0
+#: The COP speed shown and judged while it runs is the mean over this window.
+SPEED_WINDOW_S: Final = 1.0
+#: From this stillness on a second counts as calm: it is what the game rewards.
+CALM_STILLNESS: Final = 0.5
+#: Stamps are whole microseconds, and sums of them are not exact in binary.
+STAMP_S: Final = 1e-6
+_DEFAULT_SPEEDS: Final = (30.0, 8.0)
+_PATH_POINTS: Final = 1500
+
+_NOTHING: Final[tuple[Event, ...]] = ()
+
+
+class Trial:
+    """One sitting's trials, one after another.
+
+    Args:
+        level: what is asked.
+        feet: the lever between heels and toes of this vaulter on this board.
+        rate_hz: the board's nominal rate.
+        filter_label: how the samples were filtered, for the outcome's terms.
+        trials_before: how many trials the sitting had already, with their marks.
+    """
+
+    def __init__(
+        self,
+        level: Level,
+        feet: Feet,
+        rate_hz: float,
+        filter_label: str,
+        trials_before: Sequence[float | None] = (),
+    ) -> None:
+        self.level = level
+        self.feet = feet
+        self.terms = Terms(
+            rate_hz, filter_label, level.seconds, level.base, level.stance, level.eyes,
+            level.feedback,
+        )  # fmt: skip
+        self.phase = Phase.WAITING
+        self.marks: list[float | None] = list(trials_before)
+        self.outcome: Outcome | None = None
+        self.path_mm: list[tuple[float, float]] = []
+        self.body_n = 0.0
+        self.where = Where.NOWHERE
+        self.stillness = 0.0
+        self.calm_s = 0.0
+        self.spell_s = 0.0
+        self.live = LiveSway(feet, level.band_low_percent, level.band_high_percent)
+        self._speed = WindowSpeed(SPEED_WINDOW_S)
+        speeds = [(p.nothing_at, p.all_at) for p in level.parts if p.measure == "mean_speed_mm_s"]
+        self._slow_at, self._still_at = speeds[0] if speeds else _DEFAULT_SPEEDS
+        self._last = CopSample(math.nan, 0.0, math.nan, math.nan, 0.0)
+        self._phase_began_s = 0.0
+        self._on_since_s = math.nan
+        self._off_since_s = math.nan
+        self._due = len(self.marks) + level.trials
+        self._reset_settling(0.0)
+        self._reset_tally()
+
+    # What a view shows ------------------------------------------------------------------------
+
+    @property
+    def number(self) -> int:
+        """The current trial's number, or the next one's, from 1; the last one's at the end."""
+        if self.phase in (Phase.RESULT, Phase.FINISHED):
+            return len(self.marks)
+        return len(self.marks) + 1
+
+    @property
+    def phase_s(self) -> float:
+        """Seconds since the phase began."""
+        return max(self._last.time_s - self._phase_began_s, 0.0) if self._started else 0.0
+
+    @property
+    def _started(self) -> bool:
+        return not math.isnan(self._last.time_s)
+
+    @property
+    def speed_mm_s(self) -> float:
+        """Mean COP speed over the last second, NaN off the board."""
+        return self._speed.get()
+
+    @property
+    def left_s(self) -> float:
+        """Seconds left of what the phase waits for; 0 where it waits for the vaulter."""
+        now = self._last.time_s
+        if not self._started:
+            return 0.0
+        if self.phase is Phase.SETTLING:
+            return max(SETTLED_FOR_S - (now - self._settle_began_s), 0.0)
+        if self.phase is Phase.COUNTDOWN:
+            return max(COUNTDOWN_S - self.phase_s, 0.0)
+        if self.phase is Phase.RUNNING:
+            return max(self.level.seconds - (now - self._trial_began_s), 0.0)
+        if self.phase is Phase.OFF:
+            return max(COME_BACK_S - self.phase_s, 0.0)
+        if self.phase in (Phase.RESULT, Phase.RESTING):
+            return max(self._rest_until_s - now, 0.0)
+        return 0.0
+
+    @property
+    def empty(self) -> bool:
+        """Nobody's trial would be touched by a tare now."""
+        return self.phase in (Phase.WAITING, Phase.RESTING, Phase.FINISHED)
+
+    # What happens -------------------------------------------------------------------------------
+
+    def update(
+        self, sample: CopSample, gap: bool = False, fault: str | None = None
+    ) -> Sequence[Event]:
+        """Take one sample in board time.
+
+        Args:
+            sample: force and COP, filtered.
+            gap: the interval since the sample before was without signal.
+            fault: a sentence of the board about itself that spoils a running trial.
+        """
+        last, self._last = self._last, sample
+        step_s = sample.time_s - last.time_s if not math.isnan(last.time_s) else 0.0
+        if gap:
+            self._speed.gap()
+        on_board = sample.force_n >= (OFF_SHARE * self.body_n if self.in_trial else ON_N)
+        if on_board and not math.isnan(sample.y_mm):
+            self._on_board(sample)
+        else:
+            self.where, self.stillness, self.spell_s = Where.NOWHERE, 0.0, 0.0
+            self._speed.gap()
+        self._time_on_and_off(sample.time_s, on_board)
+        phase = self.phase
+        if phase is Phase.RUNNING or phase is Phase.OFF:
+            return self._in_running(sample, step_s, gap, fault)
+        if phase is Phase.SETTLING:
+            return self._in_settling(sample)
+        if phase is Phase.COUNTDOWN:
+            return self._in_countdown(sample)
+        if phase is Phase.RESULT:
+            return self._in_result(sample.time_s)
+        if phase is Phase.RESTING:
+            return self._in_resting(sample.time_s)
+        return self._in_waiting(sample.time_s)
+
+    def abort(self) -> Sequence[Event]:
+        """Break off the trial, countdown or settling at hand; nothing else changes."""
+        if self.in_trial:
+            return self._end("aborted", self._last.time_s)
+        if self.phase in (Phase.SETTLING, Phase.COUNTDOWN):
+            return self._go(Phase.WAITING, Happening.LEFT_EARLY)
+        return _NOTHING
+
+    def skip(self) -> Sequence[Event]:
+        """Do not wait for stillness or for the rest to be over."""
+        if self.phase is Phase.SETTLING:
+            self.body_n = max(self._last.force_n, ON_N)
+            return self._begin_countdown()
+        if self.phase in (Phase.RESULT, Phase.RESTING):
+            return self._rest_over()
+        return _NOTHING
+
+    def give_up(self) -> Sequence[Event]:
+        """The signal will not come back in time."""
+        if self.in_trial:
+            return self._end("signal lost", self._last.time_s)
+        if self.phase in (Phase.SETTLING, Phase.COUNTDOWN):
+            return self._go(Phase.WAITING, Happening.LEFT_EARLY)
+        return _NOTHING
+
+    # Inside -------------------------------------------------------------------------------------
+
+    @property
+    def in_trial(self) -> bool:
+        """A trial runs, or waits for the vaulter to come back."""
+        return self.phase is Phase.RUNNING or self.phase is Phase.OFF
+
+    def _go(self, phase: Phase, happening: Happening, number: int = 0) -> tuple[Event, ...]:
+        self.phase = phase
+        self._phase_began_s = self._last.time_s
+        return (Event(happening, self._last.time_s, number),)
+
+    def _on_board(self, sample: CopSample) -> None:
+        self._speed.update(sample.time_s, sample.x_mm, sample.y_mm)
+        share = self.feet.toe_share_percent(sample.y_mm)
+        if share > self.level.band_high_percent:
+            self.where = Where.TOES
+        elif share < self.level.band_low_percent:
+            self.where = Where.HEELS
+        else:
+            self.where = Where.INSIDE
+        speed = self._speed.get()
+        if math.isnan(speed):
+            self.stillness = 0.0
+        else:
+            reached = (speed - self._slow_at) / (self._still_at - self._slow_at)
+            self.stillness = min(max(reached, 0.0), 1.0)
+
+    def _time_on_and_off(self, now_s: float, on_board: bool) -> None:
+        if on_board:
+            self._off_since_s = math.nan
+            if math.isnan(self._on_since_s):
+                self._on_since_s = now_s
+        else:
+            self._on_since_s = math.nan
+            if math.isnan(self._off_since_s):
+                self._off_since_s = now_s
+
+    def _on_for(self, seconds: float) -> bool:
+        return self._last.time_s - self._on_since_s >= seconds  # False while NaN
+
+    def _off_for(self, seconds: float) -> bool:
+        return self._last.time_s - self._off_since_s >= seconds
+
+    def _in_waiting(self, now_s: float) -> Sequence[Event]:
+        """WAITING, and FINISHED, which a step onto the board turns into another set."""
+        if self.phase is Phase.FINISHED:
+            if self._off_for(ON_FOR_S):
+                self._left_after_finish = True
+            if not self._left_after_finish:
+                return _NOTHING
+        if not self._on_for(ON_FOR_S):
+            return _NOTHING
+        if self.phase is Phase.FINISHED:
+            self._due = len(self.marks) + self.level.trials
+        self._reset_settling(now_s)
+        return self._go(Phase.SETTLING, Happening.STEPPED_ON)
+
+    def _reset_settling(self, now_s: float) -> None:
+        self._settle_began_s = now_s
+        self._settle_low_n = math.inf
+        self._settle_high_n = -math.inf
+        self._settle_sum_n = 0.0
+        self._settle_count = 0
+
+    def _in_settling(self, sample: CopSample) -> Sequence[Event]:
+        if self._off_for(OFF_FOR_S):
+            return self._go(Phase.WAITING, Happening.LEFT_EARLY)
+        force = sample.force_n
+        self._settle_low_n = min(self._settle_low_n, force)
+        self._settle_high_n = max(self._settle_high_n, force)
+        self._settle_sum_n += force
+        self._settle_count += 1
+        mean = self._settle_sum_n / self._settle_count
+        if self.phase_s >= SETTLE_LIMIT_S:
+            self.body_n = max(mean, ON_N)
+            return self._begin_countdown()
+        if self._settle_high_n - self._settle_low_n > SETTLED_SHARE * mean:
+            self._reset_settling(sample.time_s)
+        elif sample.time_s - self._settle_began_s >= SETTLED_FOR_S:
+            self.body_n = max(mean, ON_N)
+            return self._begin_countdown()
+        return _NOTHING
+
+    def _begin_countdown(self) -> Sequence[Event]:
+        self._ticks = round(COUNTDOWN_S)
+        return self._go(Phase.COUNTDOWN, Happening.COUNTDOWN_TICK, self._ticks)
+
+    def _in_countdown(self, sample: CopSample) -> Sequence[Event]:
+        if self._off_for(OFF_FOR_S):
+            return self._go(Phase.WAITING, Happening.LEFT_EARLY)
+        if self.phase_s >= COUNTDOWN_S:
+            self._reset_tally()
+            self.live = LiveSway(
+                self.feet, self.level.band_low_percent, self.level.band_high_percent
+            )
+            self.outcome = None
+            self._trial_began_s = sample.time_s
+            self._measure(sample)
+            return self._go(Phase.RUNNING, Happening.TRIAL_STARTED, self.number)
+        if self._ticks > 1 and self.phase_s >= COUNTDOWN_S - (self._ticks - 1):
+            self._ticks -= 1
+            return (Event(Happening.COUNTDOWN_TICK, sample.time_s, self._ticks),)
+        return _NOTHING
+
+    def _reset_tally(self) -> None:
+        self._trial_began_s = 0.0
+        self._half_time = False
+        self._inside_s = self._toes_s = self._heels_s = self._off_s = self._lost_s = 0.0
+        self._longest_gap_s = 0.0
+        self._step_offs = 0
+        self._faults: list[str] = []
+        self.calm_s = self.spell_s = 0.0
+        self._keep_every = max(1, math.ceil(self.level.seconds * self.terms.rate_hz / _PATH_POINTS))
+        self._measured = 0
+        self.path_mm = []
+
+    def _measure(self, sample: CopSample) -> None:
+        self.live.update(sample)
+        if self._measured % self._keep_every == 0:
+            self.path_mm.append((sample.x_mm, sample.y_mm))
+        self._measured += 1
+
+    def _break(self) -> None:
+        """The path is not bridged here."""
+        self.live.gap()
+        if self.path_mm and not math.isnan(self.path_mm[-1][0]):
+            self.path_mm.append((math.nan, math.nan))
+
+    def _in_running(
+        self, sample: CopSample, step_s: float, gap: bool, fault: str | None
+    ) -> Sequence[Event]:
+        if fault is not None and fault not in self._faults:
+            self._faults.append(fault)
+        elapsed = sample.time_s - self._trial_began_s
+        # The last interval may reach beyond the end: only what lies inside counts.
+        inside_s = step_s - max(elapsed - self.level.seconds, 0.0)
+        if gap:
+            self._lost_s += inside_s
+            self._longest_gap_s = max(self._longest_gap_s, inside_s)
+            self._break()
+        elif self.where is Where.NOWHERE:
+            self._off_s += inside_s
+        else:
+            self._spend(inside_s)
+        if elapsed >= self.level.seconds - STAMP_S:
+            if gap and self._lost_s > 0.5 * self.level.seconds:
+                return self._end("signal lost", sample.time_s)
+            return self._end(
+                "stepped off" if self.phase is Phase.OFF else "complete", sample.time_s
+            )
+        if self.where is Where.NOWHERE:
+            self._break()
+        else:
+            self._measure(sample)
+        return self._off_and_back(sample.time_s, elapsed)
+
+    def _spend(self, seconds: float) -> None:
+        if self.where is Where.INSIDE:
+            self._inside_s += seconds
+        elif self.where is Where.TOES:
+            self._toes_s += seconds
+        else:
+            self._heels_s += seconds
+        if self.where is Where.INSIDE and self.stillness >= CALM_STILLNESS:
+            self.calm_s += seconds
+            self.spell_s += seconds
+        else:
+            self.spell_s = 0.0
+
+    def _off_and_back(self, now_s: float, elapsed: float) -> Sequence[Event]:
+        if self.phase is Phase.RUNNING and self._off_for(OFF_FOR_S):
+            self._step_offs += 1
+            return self._go(Phase.OFF, Happening.STEPPED_OFF, self._step_offs)
+        if self.phase is Phase.OFF:
+            if self._on_for(BACK_FOR_S):
+                return self._go(Phase.RUNNING, Happening.STEPPED_BACK)
+            if self.phase_s >= COME_BACK_S and not self._on_for(0.0):
+                self._off_s += max(self.level.seconds - elapsed, 0.0)
+                return self._end("stepped off", now_s)
+        if not self._half_time and elapsed >= 0.5 * self.level.seconds:
+            self._half_time = True
+            return (Event(Happening.HALF_TIME, now_s),)
+        return _NOTHING
+
+    def _end(self, ended: str, now_s: float) -> Sequence[Event]:
+        tally = Tally(
+            planned_s=self.level.seconds,
+            inside_s=self._inside_s,
+            toes_s=self._toes_s,
+            heels_s=self._heels_s,
+            off_board_s=self._off_s,
+            lost_s=self._lost_s,
+            longest_gap_s=self._longest_gap_s,
+            step_offs=self._step_offs,
+            faults=tuple(self._faults),
+        )
+        number = self.number
+        self.outcome = outcome_of(
+            self.level, number, ended, tally, self.live.get(), self.terms, self.marks
+        )
+        self.marks.append(self.outcome.mark if self.outcome.counts else None)
+        if not self.outcome.counts:
+            self._due += 1  # it may be tried again
+        self._rest_until_s = now_s + self.level.rest_s
+        self.phase, self._phase_began_s = Phase.RESULT, now_s
+        return (Event(Happening.TRIAL_ENDED, now_s, number, self.outcome),)
+
+    def _in_result(self, now_s: float) -> Sequence[Event]:
+        off = self.phase_s >= RESULT_AT_LEAST_S and self._off_for(ON_FOR_S)
+        if not off and self.phase_s < RESULT_AT_MOST_S:
+            return _NOTHING
+        if len(self.marks) >= self._due:
+            return self._finish()
+        self.phase, self._phase_began_s = Phase.RESTING, now_s
+        return _NOTHING
+
+    def _finish(self) -> Sequence[Event]:
+        self._left_after_finish = False
+        return self._go(Phase.FINISHED, Happening.FINISHED)
+
+    def _in_resting(self, now_s: float) -> Sequence[Event]:
+        return self._rest_over() if now_s >= self._rest_until_s else _NOTHING
+
+    def _rest_over(self) -> Sequence[Event]:
+        if len(self.marks) >= self._due:
+            return self._finish()
+        # Whoever is still on the board starts again by standing still: no need to step off.
+        return self._go(Phase.WAITING, Happening.REST_OVER)

@@ -1,0 +1,38 @@
+"""The tare: the mean of a quiet, empty second, and nothing else."""
+
+import pytest
+
+from swaytrainer.board.tare import Tare
+
+
+def feed(tare: Tare, loads: list[tuple[float, float, float, float]], begin_s: float = 0.0) -> int:
+    return sum(tare.update(begin_s + i / 80, load) for i, load in enumerate(loads))
+
+
+def test_a_quiet_second_is_averaged() -> None:
+    tare = Tare()
+    assert not tare.known
+    loads = [(1.0 + 0.1 * (-1) ** i, -2.0, 0.5, 0.0) for i in range(90)]
+    assert feed(tare, loads) == 1
+    assert tare.known
+    assert tare.tare_n == pytest.approx((1.0, -2.0, 0.5, 0.0), abs=0.002)
+
+
+def test_somebody_on_the_board_is_never_tared_away() -> None:
+    tare = Tare()
+    assert feed(tare, [(50.0, 50.0, 50.0, 50.0)] * 400) == 0
+    assert feed(tare, [(60.0, -60.0, 0.0, 0.0)] * 400, 10.0) == 0
+    assert not tare.known
+
+
+def test_a_touch_begins_the_second_anew() -> None:
+    tare = Tare()
+    loads = [(0.0, 0.0, 0.0, 0.0)] * 60 + [(0.0, 8.0, 0.0, 0.0)] * 3
+    assert feed(tare, loads + [(0.0, 0.0, 0.0, 0.0)] * 60) == 0
+
+
+def test_drift_is_followed() -> None:
+    tare = Tare()
+    for k in range(20):
+        feed(tare, [(float(k), 0.0, 0.0, 0.0)] * 81, begin_s=2.0 * k)
+    assert tare.tare_n[0] == pytest.approx(19.0)
