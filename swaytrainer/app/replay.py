@@ -90,9 +90,9 @@ def _report(recording: Recording, path: Path, as_json: bool) -> int:
 
 
 def _show(recording: Recording, options: argparse.Namespace) -> int:
+    from swaytrainer.app.gym import open_player
     from swaytrainer.app.play import play
     from swaytrainer.app.window import Window, display_missing
-    from swaytrainer.app.gym import open_player
     from swaytrainer.store.session import Session
 
     if display_missing():

@@ -128,6 +128,8 @@ class HostClock:
             self._fit()
         elif delay < self._best[1]:
             self._best = (board_s, delay)
+            if not self._bins:
+                self._offset_s = delay
         self._late.append(delay - self._offset_s - self._slope * (board_s - self._origin_s))
 
     def _fit(self) -> None:

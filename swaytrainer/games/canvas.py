@@ -61,6 +61,12 @@ def _height(size: int) -> int:
     return pygame.font.Font(None, size).get_height()
 
 
+def _pitch(words: str, face: pygame.font.Font) -> int:
+    """The height of a line; capitals with accents rise above the font's nominal height."""
+    tall = any(ord(letter) > 127 and letter.isupper() for letter in words)
+    return math.ceil((1.2 if tall else 1.0) * face.get_height())
+
+
 def wrap(words: str, face: pygame.font.Font, width: int) -> list[str]:
     """Break at spaces so that no line is wider than ``width`` unless one word alone is."""
     lines: list[str] = []
@@ -169,16 +175,17 @@ class Canvas(Sizes):
         cut = False
         while True:
             face = font(line_px)
+            pitch = _pitch(words, face)
             rows = wrap(words, face, area.width)
             fits = (
                 len(rows) <= lines
-                and len(rows) * face.get_height() <= area.height
+                and len(rows) * pitch <= area.height
                 and all(face.size(row)[0] <= area.width for row in rows)
             )
             if fits:
                 break
             if line_px <= least:
-                room = max(1, min(lines, area.height // face.get_height()))
+                room = max(1, min(lines, area.height // pitch))
                 if len(rows) > room:
                     rows = [*rows[: room - 1], _cut(" ".join(rows[room - 1 :]), face, area.width)]
                     cut = True
@@ -190,15 +197,21 @@ class Canvas(Sizes):
                     cut = True
                 break
             line_px = max(least, int(line_px * 0.94))
-        height = len(rows) * face.get_height()
+        height = len(rows) * pitch
         top = {"top": 0, "middle": (area.height - height) // 2, "bottom": area.height - height}
         images: list[tuple[Surface, tuple[int, int]]] = []
         bounds = Rect(0, 0, 0, 0)
         for index, row in enumerate(rows):
             image = face.render(row, True, colour)
+            # A rendered line has leading below, which may reach out of the area, and a little
+            # air above; where no accent needs the air, the descenders get it.
+            air = 0 if pitch > face.get_height() else pitch // 36
+            image = image.subsurface(
+                Rect(0, air, image.get_width(), min(image.get_height() - air, pitch))
+            )
             spare = area.width - image.get_width()
             x = {"left": 0, "centre": spare // 2, "right": spare}[align]
-            y = top[upright] + index * face.get_height()
+            y = max(0, top[upright]) + index * pitch
             images.append((image, (x, y)))
             box = Rect((x, y), image.get_size())
             bounds = bounds.union(box) if index else box

@@ -15,7 +15,7 @@ from swaytrainer.sitting.view import Signal, View
 #: Names of measures as a vaulter reads them, with the unit of their value.
 MEASURE_WORDS: dict[str, tuple[str, str]] = {
     "time_in_band_percent": ("In the lane", "%"),
-    "mean_speed_mm_s": ("Calm water", "mm/s"),
+    "mean_speed_mm_s": ("Calm", "mm/s"),
 }
 
 FOOT_TOP = 0.957
@@ -148,7 +148,7 @@ def draw_beads(
 
 def draw_best(canvas: Canvas, words: str, area: Rect) -> None:
     """A star and a line: a best mark."""
-    size = min(area.height, canvas.px(0.075))
+    size = min(area.height, canvas.px(0.058))
     drawn_area = Rect(area.x + size, area.y, area.width - size, area.height)
     drawn = canvas.text(words, drawn_area, size=0.065, colour=GOLD)
     canvas.surface.blit(

@@ -159,9 +159,9 @@ def places(sizes: Sizes) -> dict[Action, Rect]:
 def row_area(sizes: Sizes, row: Row) -> Rect:
     """The panel of a row."""
     top, bottom = {
-        Row.VAULTER: (0.3, 0.46),
-        Row.LEVEL: (0.48, 0.73),
-        Row.GO: (0.755, 0.9),
+        Row.VAULTER: (0.305, 0.455),
+        Row.LEVEL: (0.468, 0.748),
+        Row.GO: (0.768, 0.9),
     }[row]
     if row is Row.GO:
         return sizes.area(0.3, top, 0.7, bottom)
@@ -194,7 +194,7 @@ def _arrow(canvas: Canvas, area: Rect, left: bool, live: bool) -> None:
 
 
 def _draw_board_line(canvas: Canvas, state: GymState) -> None:
-    area = canvas.area(0.06, 0.115, 0.94, 0.285)
+    area = canvas.area(0.06, 0.108, 0.94, 0.292)
     colour = SKY if state.board_ok else ORANGE
     canvas.panel(area, INK, colour)
     size = canvas.px(0.06)
@@ -220,11 +220,9 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
     """The whole opening screen."""
     canvas.begin()
     canvas.surface.fill(NIGHT)
+    canvas.text("Lindenhof Vaulters", canvas.area(0.06, 0.02, 0.6, 0.1), size=0.075, align="left")
     canvas.text(
-        "Lindenhof Vaulters", canvas.area(0.06, 0.025, 0.6, 0.115), size=0.075, align="left"
-    )
-    canvas.text(
-        "Who trains?", canvas.area(0.62, 0.025, 0.94, 0.115), size=0.06, colour=MIST, align="right"
+        "Who trains?", canvas.area(0.62, 0.02, 0.94, 0.1), size=0.06, colour=MIST, align="right"
     )
     _draw_board_line(canvas, state)
     spots = places(canvas)
@@ -237,7 +235,7 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
     _arrow(canvas, spots[Action.LEVEL_AFTER], False, len(state.levels) > 1)
     middle = row_area(canvas, Row.VAULTER).inflate(-canvas.px(0.36), -canvas.px(0.02))
     canvas.text(
-        state.vaulter.name if state.vaulter else "No vaulter yet", middle, size=0.1, colour=PAPER
+        state.vaulter.name if state.vaulter else "No vaulter yet", middle, size=0.1, lines=2
     )
     _draw_level(canvas, state.level, row_area(canvas, Row.LEVEL).inflate(-canvas.px(0.36), 0))
     go = spots[Action.START]
@@ -265,9 +263,10 @@ def _draw_level(canvas: Canvas, level: Level | None, area: Rect) -> None:
     facts = f"{level.base} · eyes {level.eyes} · {level.trials} × {level.seconds:g} s"
     if level.spotter:
         facts += " · spotter"
-    line = Rect(area.x, title.bottom, area.width, canvas.px(0.056))
-    canvas.text(facts, line, size=0.052, colour=ORANGE if level.spotter else SKY)
-    rest = Rect(area.x, line.bottom, area.width, area.bottom - line.bottom - canvas.px(0.004))
+    line = Rect(area.x, title.bottom, area.width, canvas.px(0.106))
+    colour = ORANGE if level.spotter else SKY
+    drawn = canvas.text(facts, line, size=0.052, colour=colour, upright="top", lines=2)
+    rest = Rect(area.x, drawn.bottom, area.width, area.bottom - drawn.bottom - canvas.px(0.004))
     canvas.text(level.purpose, rest, size=0.052, colour=MIST, lines=2)
 
 

@@ -37,6 +37,8 @@ RIPPLES = ((0.0, 0.10, 0.45), (0.45, 0.19, 0.85))
 GLASSY = 0.12
 #: The rough water all over follows slowly; only the lantern must not lag.
 ROUGH_FOLLOWS_S = 0.5
+LIGHT_FOLLOWS_S = 0.35
+GLOW_STEPS = 8
 WAVELET_ALPHAS = (0.25, 0.5, 0.75)
 ARRIVE_S = 1.8
 FLEE_S = 1.1
@@ -104,6 +106,7 @@ class Millpond:
         self._ripples: list[Ripple] = []
         self._ripple_at_s = -math.inf
         self._rough = 0.0
+        self._light = 0.0
         self._last_s: float | None = None
         self._word = "CALM"
         self._word_s = -math.inf
@@ -136,7 +139,9 @@ class Millpond:
             where: lantern(px(0.125 if where is Where.INSIDE else 0.155), where)
             for where in (Where.INSIDE, Where.TOES, Where.HEELS)
         }
-        self._glow = glow(px(0.3), (255, 220, 150), 0.5)
+        self._glows = [
+            glow(px(0.3), (255, 220, 150), 0.5 * (k + 1) / GLOW_STEPS) for k in range(GLOW_STEPS)
+        ]
         self._pills = {word: _pill(self.canvas, word, colour) for word, colour in WORDS.items()}
         self._rings = [
             [_ripple_picture(self.canvas, kind, step) for step in range(RIPPLE_STEPS)]
@@ -229,6 +234,7 @@ class Millpond:
         self._ripples.clear()
         self._ripple_at_s = -math.inf
         self._rough = 0.0
+        self._light = 0.0
         self._last_s = None
 
     def _draw_water(self, view: View, now_s: float) -> int:
@@ -238,7 +244,7 @@ class Millpond:
         for gone in fled:
             self._send_off(gone, now_s)
         unrest = 0.0 if math.isnan(view.stillness) else 1 - min(max(view.stillness, 0.0), 1.0)
-        self._follow(unrest, now_s)
+        self._follow(unrest, 1.0 if view.where is Where.INSIDE else 0.0, now_s)
         self._draw_waves(now_s)
         present = view.where is not Where.NOWHERE and not math.isnan(view.toe_share_percent)
         if present:
@@ -251,9 +257,10 @@ class Millpond:
             self._draw_lantern(view, spot, now_s)
         return len(came)
 
-    def _follow(self, unrest: float, now_s: float) -> None:
+    def _follow(self, unrest: float, inside: float, now_s: float) -> None:
         passed = 0.0 if self._last_s is None else min(max(now_s - self._last_s, 0.0), 0.25)
         self._rough += (unrest - self._rough) * (1 - math.exp(-passed / ROUGH_FOLLOWS_S))
+        self._light += (inside - self._light) * (1 - math.exp(-passed / LIGHT_FOLLOWS_S))
         self._last_s = now_s
 
     def _draw_waves(self, now_s: float) -> None:
@@ -331,9 +338,13 @@ class Millpond:
 
     def _draw_lantern(self, view: View, spot: tuple[int, int], now_s: float) -> None:
         surface = self.canvas.surface
+        # The light swells and sinks slowly: at the band's edge it must not flicker.
+        step = round(self._light * GLOW_STEPS)
+        if step:
+            light = self._glows[step - 1]
+            reach = light.get_width() // 2
+            surface.blit(light, (spot[0] - reach, spot[1] - reach))
         if view.where is Where.INSIDE:
-            reach = self._glow.get_width() // 2
-            surface.blit(self._glow, (spot[0] - reach, spot[1] - reach))
             word = "CALM" if view.stillness >= 0.5 else "GENTLY"
         else:
             word = "TOES" if view.where is Where.TOES else "HEELS"

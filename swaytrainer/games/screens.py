@@ -41,20 +41,20 @@ def _paragraphs(canvas: Canvas, texts: tuple[str, ...], area: Rect) -> list[list
     used = 0
     for text in texts:
         rows = wrap(text, face, area.width)
-        height = len(rows) * face.get_height() + gap
+        height = len(rows) * face.get_height()
         if pages[-1] and used + height > area.height:
             pages.append([])
             used = 0
         pages[-1].append(rows)
-        used += height
+        used += height + gap
     return pages
 
 
 def _cautions(canvas: Canvas, view: View, area: Rect, now_s: float) -> None:
     """The cautions, a page at a time where they are many."""
     canvas.panel(area)
-    inner = area.inflate(-canvas.px(0.06), -canvas.px(0.05))
-    title = Rect(inner.x, inner.y, inner.width, canvas.px(0.075))
+    inner = area.inflate(-canvas.px(0.06), -canvas.px(0.03))
+    title = Rect(inner.x, inner.y, inner.width, canvas.px(0.066))
     texts = view.level.cautions
     if view.level.spotter:
         texts = ("A spotter stands beside you.", *texts)
@@ -67,7 +67,7 @@ def _cautions(canvas: Canvas, view: View, area: Rect, now_s: float) -> None:
     pages = _paragraphs(canvas, texts, body)
     page = int(now_s / PAGE_S) % len(pages)
     count = f" {page + 1}/{len(pages)}" if len(pages) > 1 else ""
-    canvas.text(f"Before you step on{count}", title, size=0.066, colour=ORANGE, align="left")
+    canvas.text(f"Before you step on{count}", title, size=0.06, colour=ORANGE, align="left")
     line_px = font(math.ceil(canvas.height * MAIN_SHARE)).get_height()
     y = body.y
     for rows in pages[page]:
@@ -100,12 +100,12 @@ def draw_waiting(canvas: Canvas, view: View, feet: Feet, now_s: float) -> None:
     if first:
         canvas.text("Step on", canvas.area(left, 0.105, 0.98, 0.255), size=0.15)
         hint = canvas.area(left, 0.25, 0.98, 0.315)
-        canvas.text("Feet on the marks, pointing ahead", hint, size=0.06, colour=MIST)
+        canvas.text("Both feet on the marks", hint, size=0.06, colour=MIST)
         _cautions(canvas, view, canvas.area(left, 0.325, 0.98, 0.945), now_s)
         return
     canvas.text("Step on", canvas.area(left, 0.11, 0.975, 0.29), size=0.17)
     hint = canvas.area(left, 0.31, 0.975, 0.45)
-    canvas.text("Feet on the marks, pointing ahead", hint, size=0.07, colour=MIST, lines=2)
+    canvas.text("Both feet on the marks", hint, size=0.07, colour=MIST, lines=2)
     purpose = canvas.area(left, 0.48, 0.975, 0.74)
     canvas.text(view.level.purpose, purpose, size=0.065, lines=4)
     if view.best_mark is not None:

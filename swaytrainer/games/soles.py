@@ -252,7 +252,7 @@ def _axes(canvas: Canvas, plot: Rect, sheet: Sheet, step: float) -> None:
 
 def _scale_bar(canvas: Canvas, plot: Rect, step: float, scale: float) -> None:
     length = round(step * scale)
-    height = canvas.px(0.05)
+    height = canvas.px(0.053)
     words = Rect(
         plot.left + canvas.px(0.02), plot.bottom - height - canvas.px(0.022), length, height
     )

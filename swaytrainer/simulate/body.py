@@ -17,8 +17,9 @@ centre of mass h remains:
   delayed state runs away from balance: u·(c' − a·u) > 0. This intermittent control, its switching
   line and its first values are from Asai, Tasaka, Nomura, Nomura, Casadio & Morasso, PLoS ONE
   2009;4(7):e6169 (K = 0.8 mgh, B = 4 and D = 10 N·m·s/rad, P = 0.25 mgh, delay 0.2 s,
-  a = −0.4 s⁻¹). There the sway is about half as quick as that of young adults; ours differs in
-  K, B, P, D and delay, leaves their dead zone out, and adds a wandering reference.
+  a = −0.4 s⁻¹). With those values its path-based mean frequency is about half that of the
+  people measured below; so ours differs in K, B, P, D and delay, has no dead zone, and adds the
+  wander, the lags of muscle and noise, and separate amplitudes per plane and condition.
 - n is motor noise behind three equal lags. Its spectrum, with what the loop makes of it, is what
   sets the speed; the wander sets much of the area.
 
@@ -364,7 +365,7 @@ class StandingBody:
         self._set_amplitudes()
 
     def lean_to(self, toe_share_percent: float) -> None:
-        """Lean until ``toe_share_percent`` of the load is on the balls; takes three seconds or so."""
+        """Lean until ``toe_share_percent`` of the load is on the balls, in about three seconds."""
         self._ap.target = self._y_target_mm(toe_share_percent)
 
     def step(self, dt_s: float) -> BodyState:

@@ -196,7 +196,7 @@ class Sitting:
         step_s, self._stamp_s = time_s - self._stamp_s, time_s
         if restarted:
             self._host_clock.restart()
-        elif step_s > 0.0:
+        elif 0.0 < step_s < LOST_AFTER_S:
             self._health.step(step_s, lost + 1)
         self._host_clock.observe(time_s, host_s)
         if not self._connected:

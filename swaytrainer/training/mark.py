@@ -30,8 +30,8 @@ class Tally:
         planned_s: the level's duration.
         inside_s, toes_s, heels_s: on the board, by the toe share against the band.
         off_board_s: off the board, the time after an early end included.
-        lost_s: without signal.
-        longest_gap_s: the longest of these gaps.
+        lost_s: without signal: as long as the missing samples would have taken.
+        longest_gap_s: the longest interval between two samples that is not bridged.
         step_offs: how often the vaulter left the board.
         faults: sentences of the board about itself that spoil the trial.
     """

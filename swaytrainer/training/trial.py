@@ -345,10 +345,13 @@ class Trial:
         # The last interval may reach beyond the end: only what lies inside counts.
         inside_s = step_s - max(elapsed - self.level.seconds, 0.0)
         if gap:
-            self._lost_s += inside_s
+            # What is lost is the samples that are missing: all of the interval but one period.
+            lost_s = max(inside_s - 1.0 / self.terms.rate_hz, 0.0)
+            self._lost_s += lost_s
             self._longest_gap_s = max(self._longest_gap_s, inside_s)
             self._break()
-        elif self.where is Where.NOWHERE:
+            inside_s -= lost_s
+        if self.where is Where.NOWHERE:
             self._off_s += inside_s
         else:
             self._spend(inside_s)

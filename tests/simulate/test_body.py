@@ -15,7 +15,6 @@ from typing import NamedTuple
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
 from swaytrainer.simulate.athlete import ADULT, ATHLETES, CHILD, Athlete
 from swaytrainer.simulate.body import (
@@ -31,6 +30,7 @@ from swaytrainer.simulate.body import (
     StandingBody,
     individual,
 )
+from swaytrainer.sway.cop import Array
 
 RATE_HZ = 100
 TRIAL_S = 60
@@ -74,12 +74,12 @@ class Sway(NamedTuple):
     rms_ml_over_ap: float
 
 
-def trial(body: StandingBody, seconds: float = TRIAL_S, rate_hz: int = RATE_HZ) -> NDArray:
+def trial(body: StandingBody, seconds: float = TRIAL_S, rate_hz: int = RATE_HZ) -> Array:
     """Force, x and y, shape (N, 3)."""
     return np.array([body.step(1.0 / rate_hz) for _ in range(round(seconds * rate_hz))])
 
 
-def sway(states: NDArray) -> Sway:
+def sway(states: Array) -> Sway:
     cop = states[:, 1:]
     duration_s = len(cop) / RATE_HZ
     steps = np.diff(cop, axis=0)
@@ -93,7 +93,7 @@ def sway(states: NDArray) -> Sway:
 
 
 @cache
-def ordinary_trials(ground: Ground, eyes: Eyes) -> list[NDArray]:
+def ordinary_trials(ground: Ground, eyes: Eyes) -> list[Array]:
     return [trial(StandingBody(ADULT, ground, eyes, ORDINARY, seed)) for seed in SEEDS]
 
 
@@ -118,8 +118,8 @@ def test_ordinary_sway_lies_where_young_adults_were_measured(ground: Ground, eye
 @conditions
 def test_spectrum_falls_as_sway_does(ground: Ground, eyes: Eyes) -> None:
     # No single number sees the shape: a slow body with white noise on it could have the right
-    # speed and area. In the open trials the amplitude falls 1.5 to 4 times from about 0.3 to
-    # 0.85 Hz, 15 to 50 times to 3 Hz, and there is no peak above 0.5 Hz.
+    # speed and area. In 24 trials of two of the subjects the amplitude falls 2 to 5 times from
+    # about 0.3 to 0.85 Hz, 17 to 75 times to 3 Hz, and at least 2 times more to 7 Hz.
     bands = [(0.2, 0.4), (0.7, 1.0), (2.5, 4.0), (6.0, 9.0)]
     window = np.hanning(2000)
     frequency = np.fft.rfftfreq(2000, 1.0 / RATE_HZ)
@@ -132,9 +132,9 @@ def test_spectrum_falls_as_sway_does(ground: Ground, eyes: Eyes) -> None:
         low, middle, high, top = (
             math.sqrt(power[(frequency >= a) & (frequency < b)].mean()) for a, b in bands
         )
-        assert 1.3 < low / middle < 6.0
-        assert 12.0 < low / high < 60.0
-        assert high / top > 3.0
+        assert 1.5 < low / middle < 6.0
+        assert 12.0 < low / high < 80.0
+        assert high / top > 2.0
 
 
 def test_eyes_closed_and_foam_are_harder() -> None:
@@ -146,8 +146,8 @@ def test_eyes_closed_and_foam_are_harder() -> None:
 
 
 def test_force_trembles_as_little_as_measured() -> None:
-    # Deviation of the force in percent of weight in the open trials: 0.07 to 0.1 on the firm
-    # plate, 0.3 to 0.6 on foam.
+    # Deviation of the force in percent of weight, 24 trials of two of the subjects: 0.07 to 0.1 on
+    # the firm plate, 0.3 to 0.6 on foam.
     for condition, low, high in ((CONDITIONS[0], 0.04, 0.12), (CONDITIONS[3], 0.25, 0.65)):
         for states in ordinary_trials(*condition):
             force = states[:, 0]

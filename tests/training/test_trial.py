@@ -1,0 +1,312 @@
+"""The hands-free trial, walked through with built samples in board time."""
+
+import math
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from swaytrainer.sway.cop import CopSample
+from swaytrainer.sway.feet import Feet
+from swaytrainer.training.happening import Event, Happening, Phase, Where
+from swaytrainer.training.level_file import shipped_levels
+from swaytrainer.training.trial import Trial
+
+LEVEL = shipped_levels()[0]
+FEET = Feet(-80.0, 40.0, -100.0, 100.0)
+EVEN_Y = -30.0  # toe share 41.7 %: inside 30-55
+RATE = 80.0
+BODY_N = 450.0
+
+
+class Board:
+    """Feeds a trial second by second."""
+
+    def __init__(self, trial: Trial | None = None) -> None:
+        self.trial = trial or Trial(LEVEL, FEET, RATE, "causal")
+        self.n = 0
+        self.events: list[Event] = []
+
+    def feed(
+        self,
+        seconds: float,
+        force_n: float = BODY_N,
+        y_mm: float = EVEN_Y,
+        sway_mm: float = 0.0,
+        gap: bool = False,
+        fault: str | None = None,
+    ) -> list[Event]:
+        new: list[Event] = []
+        for k in range(round(seconds * RATE)):
+            t = self.n / RATE
+            # A circle of radius sway_mm at 0.5 Hz: a speed of π·sway_mm in mm/s.
+            x, y = sway_mm * math.sin(math.pi * t), y_mm + sway_mm * math.cos(math.pi * t)
+            if force_n < 40.0:
+                x = y = math.nan
+            sample = CopSample(t, force_n, x, y, 0.0)
+            new += self.trial.update(sample, gap and k == 0, fault)
+            self.n += 1
+        self.events += new
+        return new
+
+    def to_running(self) -> None:
+        self.feed(1.0, 0.0)
+        begin = self.n
+        while self.trial.phase is not Phase.RUNNING:
+            self.feed(1 / RATE)
+            assert self.n - begin < 20 * RATE
+
+    def kinds(self) -> list[Happening]:
+        return [e.happening for e in self.events]
+
+
+def test_a_whole_trial_without_a_hand() -> None:
+    board = Board()
+    board.feed(2.0, 0.0)
+    assert board.trial.phase is Phase.WAITING
+    board.feed(1.0)
+    assert board.trial.phase is Phase.SETTLING
+    board.feed(1.5)
+    assert board.trial.phase is Phase.COUNTDOWN
+    assert board.trial.body_n == pytest.approx(BODY_N)
+    board.feed(3.0, sway_mm=2.0)
+    assert board.trial.phase is Phase.RUNNING
+    [*_, ended] = board.feed(20.5, sway_mm=2.0)
+    assert board.kinds() == [
+        Happening.STEPPED_ON,
+        Happening.COUNTDOWN_TICK,
+        Happening.COUNTDOWN_TICK,
+        Happening.COUNTDOWN_TICK,
+        Happening.TRIAL_STARTED,
+        Happening.HALF_TIME,
+        Happening.TRIAL_ENDED,
+    ]
+    assert [e.number for e in board.events if e.happening is Happening.COUNTDOWN_TICK] == [3, 2, 1]
+    started, half, end = (e.time_s for e in board.events[-3:])
+    assert half - started == pytest.approx(10.0, abs=1 / RATE)
+    assert end - started == pytest.approx(20.0, abs=1e-6)
+    outcome = ended.outcome
+    assert outcome is not None
+    assert outcome.ended == "complete"
+    assert outcome.measures["time_in_band_percent"] == pytest.approx(100.0)
+    # The circle's speed: the closed form 2R·sin(πf/f_s)·f_s.
+    assert outcome.measures["mean_speed_mm_s"] == pytest.approx(
+        2 * 2.0 * math.sin(math.pi * 0.5 / RATE) * RATE, rel=2e-3
+    )
+    assert outcome.measures["path_length_mm"] / outcome.measures["mean_speed_mm_s"] == (
+        pytest.approx(20.0 - 1 / RATE)
+    )
+
+
+def test_rest_then_the_next_and_the_end() -> None:
+    board = Board()
+    for number in (1, 2, 3):
+        board.to_running()
+        assert board.trial.number == number
+        board.feed(20.1)
+        assert board.trial.phase is Phase.RESULT
+        assert board.trial.number == number
+        board.feed(5.0, 0.0)
+        if number < 3:
+            assert board.trial.phase is Phase.RESTING
+            assert 0 < board.trial.left_s < 20
+            board.feed(16.0, 0.0)
+            assert board.trial.phase is Phase.WAITING
+    assert board.trial.phase is Phase.FINISHED
+    assert len(board.trial.marks) == 3
+    board.feed(1.0, 0.0)
+    board.feed(0.5)
+    assert board.trial.phase is Phase.SETTLING, "one more go is a step away"
+    assert board.trial.number == 4
+
+
+def test_staying_on_after_the_last_trial_starts_nothing() -> None:
+    board = Board(Trial(LEVEL, FEET, RATE, "causal", [None, None]))
+    board.trial._due = 3
+    board.to_running()
+    board.feed(60.0)
+    assert board.trial.phase is Phase.FINISHED
+
+
+@pytest.mark.parametrize("seconds_on", [0.5, 2.0, 4.0])
+def test_leaving_early_waits_again(seconds_on: float) -> None:
+    board = Board()
+    board.feed(1.0, 0.0)
+    board.feed(seconds_on)
+    board.feed(0.5, 0.0)
+    assert board.trial.phase is Phase.WAITING
+    assert board.kinds()[-1] is Happening.LEFT_EARLY
+
+
+def test_a_restless_start_begins_all_the_same() -> None:
+    board = Board()
+    board.feed(1.0, 0.0)
+    for _ in range(50):
+        board.feed(0.1, 350.0)
+        board.feed(0.1, 550.0)
+    assert board.trial.phase in (Phase.COUNTDOWN, Phase.RUNNING)
+
+
+def test_stepping_off_and_back_is_counted_timed_and_kept() -> None:
+    board = Board()
+    board.to_running()
+    board.feed(5.0)
+    board.feed(2.0, 0.0)
+    assert board.trial.phase is Phase.OFF
+    board.feed(1.0)
+    assert board.trial.phase is Phase.RUNNING
+    board.feed(12.5)
+    outcome = board.trial.outcome
+    assert outcome is not None
+    assert (outcome.ended, outcome.step_offs, outcome.counts) == ("complete", 1, True)
+    assert outcome.off_board_s == pytest.approx(2.0, abs=0.05)
+    assert outcome.measures["time_in_band_percent"] == pytest.approx(90.0, abs=0.5)
+    assert outcome.mark is not None
+    assert outcome.mark < 9.0
+    assert any(math.isnan(x) for x, _ in board.trial.path_mm), "the path shows the break"
+
+
+def test_not_coming_back_ends_the_trial_and_the_rest_of_it_is_off_the_board() -> None:
+    board = Board()
+    board.to_running()
+    board.feed(5.0)
+    board.feed(4.5, 0.0)
+    outcome = board.trial.outcome
+    assert outcome is not None
+    assert outcome.ended == "stepped off"
+    assert outcome.off_board_s == pytest.approx(15.0, abs=0.1)
+    assert outcome.mark is not None
+    assert outcome.mark < 5.0
+
+
+def test_one_foot_off_is_off() -> None:
+    board = Board()
+    board.to_running()
+    board.feed(1.0)
+    board.feed(0.5, 0.45 * BODY_N)
+    assert board.trial.phase is Phase.OFF
+
+
+def test_toes_are_heard_of_and_tallied() -> None:
+    board = Board()
+    board.to_running()
+    board.feed(5.0, y_mm=0.0)  # toe share 66.7 %
+    assert board.trial.where is Where.TOES
+    board.feed(5.0, y_mm=-60.0)  # 16.7 %
+    assert board.trial.where is Where.HEELS
+    board.feed(10.1)
+    outcome = board.trial.outcome
+    assert outcome is not None
+    assert outcome.measures["time_in_band_percent"] == pytest.approx(50.0, abs=0.2)
+
+
+@pytest.mark.parametrize(("gap_s", "counts"), [(0.05, True), (0.3, False)])
+def test_a_gap_is_lost_time_and_a_long_one_spoils_the_trial(gap_s: float, counts: bool) -> None:
+    board = Board()
+    board.to_running()
+    board.feed(5.0)
+    board.n += round(gap_s * RATE)
+    board.feed(16.0, gap=True)
+    outcome = board.trial.outcome
+    assert outcome is not None
+    assert outcome.lost_s == pytest.approx(gap_s, abs=1.5 / RATE)
+    assert outcome.counts is counts
+    assert outcome.measures["time_in_band_percent"] == pytest.approx(100.0, abs=0.2)
+
+
+def test_a_path_is_not_bridged_over_a_gap() -> None:
+    board = Board()
+    board.to_running()
+    board.feed(5.0)
+    board.n += 4
+    board.feed(16.0, y_mm=EVEN_Y + 10.0, gap=True)
+    assert board.trial.outcome is not None
+    assert board.trial.outcome.measures["path_length_mm"] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_fault_during_the_trial_spoils_it_and_it_may_be_repeated() -> None:
+    board = Board()
+    board.to_running()
+    board.feed(1.0, fault="The front left cell is stuck.")
+    board.feed(20.0)
+    outcome = board.trial.outcome
+    assert outcome is not None
+    assert not outcome.counts
+    assert outcome.reason.startswith("The front left cell is stuck.")
+    assert board.trial.marks == [None]
+    for _ in range(3):
+        board.feed(40.0, 0.0)
+        board.to_running()
+        board.feed(20.1)
+    assert len(board.trial.marks) == 4
+
+
+def test_abort_and_giving_up() -> None:
+    board = Board()
+    board.to_running()
+    board.feed(3.0)
+    [event] = board.trial.abort()
+    assert event.outcome is not None
+    assert (event.outcome.ended, event.outcome.mark) == ("aborted", None)
+    board.feed(30.0, 0.0)
+    board.to_running()
+    [event] = board.trial.give_up()
+    assert event.outcome is not None
+    assert event.outcome.ended == "signal lost"
+    assert board.trial.abort() == ()
+
+
+def test_skipping_the_settling_and_the_rest() -> None:
+    board = Board()
+    board.feed(1.0, 0.0)
+    board.feed(0.5)
+    board.trial.skip()
+    assert board.trial.phase is Phase.COUNTDOWN
+    assert board.trial.skip() == ()
+    board.feed(3.1)
+    board.feed(20.0)
+    board.trial.skip()
+    assert board.trial.phase is Phase.WAITING
+
+
+def test_half_a_trial_of_silence_is_no_trial() -> None:
+    board = Board()
+    board.to_running()
+    board.feed(5.0)
+    board.n += round(30 * RATE)
+    board.feed(0.1, gap=True)
+    assert board.trial.outcome is not None
+    assert board.trial.outcome.ended == "signal lost"
+
+
+def test_a_trial_without_signal_begins_with_the_first_sample() -> None:
+    assert Trial(LEVEL, FEET, RATE, "causal").left_s == 0.0
+
+
+@st.composite
+def visits(draw: st.DrawFn) -> Iterator[tuple[float, float, float, bool]]:
+    piece = st.tuples(
+        st.sampled_from([0.05, 0.3, 1.0, 3.0, 9.0]),
+        st.sampled_from([0.0, 30.0, 90.0, 200.0, 450.0, 700.0]),
+        st.floats(-120.0, 100.0),
+        st.booleans(),
+    )
+    return iter(draw(st.lists(piece, max_size=14)))
+
+
+@settings(max_examples=40)
+@given(visits())
+def test_whatever_happens_every_second_is_accounted_for(
+    pieces: Iterator[tuple[float, float, float, bool]],
+) -> None:
+    board = Board()
+    for seconds, force, y, gap in pieces:
+        board.feed(seconds, force, y, gap=gap)
+        assert board.trial.left_s >= 0.0
+    board.feed(60.0, 0.0)
+    assert board.trial.phase in (Phase.WAITING, Phase.RESTING, Phase.FINISHED)
+    for event in board.events:
+        if event.outcome is not None and event.outcome.mark is not None:
+            assert 0.0 <= event.outcome.mark <= 10.0
+            assert 0.0 <= event.outcome.off_board_s <= LEVEL.seconds + 1e-6
