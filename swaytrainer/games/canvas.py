@@ -202,6 +202,8 @@ class Canvas(Sizes):
         images: list[tuple[Surface, tuple[int, int]]] = []
         bounds = Rect(0, 0, 0, 0)
         for index, row in enumerate(rows):
+            if face.size(row)[0] == 0:
+                continue  # nothing but marks without a width, which not every SDL_ttf renders
             image = face.render(row, True, colour)
             # A rendered line has leading below, which may reach out of the area, and a little
             # air above; where no accent needs the air, the descenders get it.
@@ -214,7 +216,7 @@ class Canvas(Sizes):
             y = max(0, top[upright]) + index * pitch
             images.append((image, (x, y)))
             box = Rect((x, y), image.get_size())
-            bounds = bounds.union(box) if index else box
+            bounds = bounds.union(box) if len(images) > 1 else box
         return _Block(tuple(images), bounds, face.get_height(), cut)
 
     def panel(self, area: Rect, colour: Colour = INK, edge: Colour | None = DUSK) -> None:

@@ -72,7 +72,7 @@ def _draw_part(canvas: Canvas, part: PartEarned, area: Rect) -> None:
     canvas.text(label, head, size=0.054, align="left")
     bar = Rect(area.x, head.bottom + canvas.px(0.004), area.width, canvas.px(0.07))
     value_area = bar.copy()
-    value_area.width = canvas.px(0.245)
+    value_area.width = canvas.px(0.255)
     value_area.right = bar.right
     value = "–" if math.isnan(part.value) else f"{part.value:.1f} {unit}".strip()
     canvas.text(value, value_area, size=0.052, colour=MIST, align="right")

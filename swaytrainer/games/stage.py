@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-import pygame
 from pygame import Surface
 
 from swaytrainer.games.canvas import Canvas
@@ -144,10 +143,3 @@ def draw_gym(surface: Surface, state: GymState) -> None:
 def _canvas_of(surface: Surface) -> Canvas:
     """The canvas of a window, kept from frame to frame for its laid-out texts."""
     return Canvas(surface)
-
-
-def open_window(size: tuple[int, int], title: str, fullscreen: bool) -> Surface:
-    """A window that is presented in step with the display, with 32-bit pixels."""
-    flags = pygame.SCALED | (pygame.FULLSCREEN if fullscreen else 0)
-    pygame.display.set_caption(title)
-    return pygame.display.set_mode(size, flags, 32, vsync=1)

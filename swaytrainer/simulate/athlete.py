@@ -11,20 +11,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from swaytrainer.sway.feet import BALL_SHARE, HEEL_SHARE
+
 HEEL_LINE_MM = -120.0
 """Where the backs of the heels stand unless a caller says otherwise, y in mm."""
-
-HEEL_CONTACT_SHARE = 0.135
-"""Heel's contact point from the back of the heel, in foot lengths.
-
-From memory of anthropometric tables (0.12 to 0.15), not from a source that we could check.
-"""
-
-BALL_SHARE = 0.735
-"""Ball of the foot (metatarsal heads) from the back of the heel, in foot lengths.
-
-From memory of anthropometric tables (0.72 to 0.75), not from a source that we could check.
-"""
 
 FOOT_BREADTH_SHARE = 0.38
 """Breadth of a foot in foot lengths; from memory, only used to keep the COP on the feet."""
@@ -66,13 +56,13 @@ class Athlete:
         >>> round(mid.y_at_toe_share_mm(0.0, -120.0), 6), round(mid.y_at_toe_share_mm(100, -120), 6)
         (-87.6, 56.4)
         """
-        share = HEEL_CONTACT_SHARE + toe_share_percent / 100.0 * (BALL_SHARE - HEEL_CONTACT_SHARE)
+        share = HEEL_SHARE + toe_share_percent / 100.0 * (BALL_SHARE - HEEL_SHARE)
         return heel_line_mm + share * self.foot_length_mm
 
     def toe_share_percent(self, y_mm: float, heel_line_mm: float) -> float:
         """The inverse of ``y_at_toe_share_mm``: toe share in percent for a COP at ``y_mm``."""
-        heel_mm = heel_line_mm + HEEL_CONTACT_SHARE * self.foot_length_mm
-        lever_mm = (BALL_SHARE - HEEL_CONTACT_SHARE) * self.foot_length_mm
+        heel_mm = heel_line_mm + HEEL_SHARE * self.foot_length_mm
+        lever_mm = (BALL_SHARE - HEEL_SHARE) * self.foot_length_mm
         return 100.0 * (y_mm - heel_mm) / lever_mm
 
     def outer_edge_mm(self) -> float:

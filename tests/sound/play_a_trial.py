@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 import sys
 import time
+from dataclasses import replace
 
 from swaytrainer.sitting.view import Event, Happening, Phase, Where
 from swaytrainer.sound.player import Player
-from tests.games.scenes import OUTCOME, view
+from tests.games.scenes import LEVEL, OUTCOME, view
 
 
 def main() -> None:
@@ -22,10 +23,7 @@ def main() -> None:
         until = time.monotonic() + seconds
         shown = view(Phase.WAITING)
         if toes is not None:
-            level = shown.level.__class__(
-                **{name: getattr(shown.level, name) for name in shown.level.__dataclass_fields__}
-                | {"feedback": feedback}
-            )
+            level = replace(LEVEL, feedback=feedback)
             where = Where.TOES if toes > level.band_high_percent else Where.INSIDE
             shown = view(Phase.RUNNING, level=level, toe_share_percent=toes, where=where)
         while time.monotonic() < until:
@@ -46,7 +44,7 @@ def main() -> None:
     times["inside"] = time.monotonic() - began
     wait(0.8, 43.0)
     happen(Happening.TRIAL_ENDED)
-    wait(4.5)
+    wait(4.5 if feedback == "full" else 0.5)
     player.close()
     print(json.dumps({"times": times, "silent_reason": player.silent_reason}))
 

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from swaytrainer.sound.tones import RATE_HZ, Samples, ToeTone, run_length
+from swaytrainer.sound.tones import MARK_PAUSE_S, RATE_HZ, Cue, Samples, ToeTone, cue, run_length
 from tests.games.scenes import OUTCOME
 from tests.sound.test_tones import onsets, pitch_by_fft
 
@@ -70,10 +70,10 @@ def test_a_trial_is_heard_from_the_first_tick_to_the_mark(tmp_path: Path) -> Non
     inside = between(samples, offset + times["inside"] + 0.35, offset + times["trial ended"] - 0.05)
     assert np.abs(inside).max() == 0.0
 
-    after = [onset for onset in heard if onset - offset > times["trial ended"] - 0.1]
+    bell_s = len(cue(Cue.END)) / RATE_HZ
+    mark_s = offset + times["trial ended"] + bell_s + MARK_PAUSE_S / 2
     assert OUTCOME.mark is not None
-    bell_notes = 3
-    assert len(after) == bell_notes + run_length(OUTCOME.mark) + 1
+    assert sum(onset > mark_s for onset in heard) == run_length(OUTCOME.mark) + 1
 
 
 def test_without_feedback_the_weight_is_not_heard_but_the_cues_are(tmp_path: Path) -> None:

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -89,7 +90,7 @@ def test_the_run_rises_note_by_note() -> None:
     samples = mark_run(10.0)
     step = round(RUN_STEP_S * RATE_HZ)
     pitches = [pitch_by_fft(samples[k * step : (k + 1) * step]) for k in range(10)]
-    assert all(later > earlier for earlier, later in zip(pitches, pitches[1:], strict=False))
+    assert all(later > earlier for earlier, later in itertools.pairwise(pitches))
 
 
 def test_no_mark_is_two_falling_notes_unlike_any_mark() -> None:
@@ -123,13 +124,13 @@ def steady(toe_share: float) -> Samples:
 
 def test_the_pitch_rises_with_the_toe_share_above_the_band() -> None:
     pitches = [pitch_by_fft(steady(share)) for share in (52.0, 56.0, 60.0, 66.0, 72.0)]
-    assert all(later > earlier for earlier, later in zip(pitches, pitches[1:], strict=False))
+    assert all(later > earlier for earlier, later in itertools.pairwise(pitches))
     assert pitches[0] > ToeTone.TOES_HZ * 0.99
 
 
 def test_the_pitch_falls_with_the_toe_share_below_the_band() -> None:
     pitches = [pitch_by_fft(steady(share)) for share in (33.0, 29.0, 25.0, 19.0, 13.0)]
-    assert all(later < earlier for earlier, later in zip(pitches, pitches[1:], strict=False))
+    assert all(later < earlier for earlier, later in itertools.pairwise(pitches))
     assert pitches[0] < ToeTone.HEELS_HZ * 1.01
 
 

@@ -45,8 +45,8 @@ def line_of(piece: str) -> int:
         ("spotter = false", 'spotter = "no"', "spotter", "spotter", "true or false"),
         ("band_high_percent = 55", "band_high_percent = 30", "band_high", "band_high", "above"),
         ('id = "millpond-shore"', 'id = "Mill pond"', "id", "id", "small letters"),
-        ("all_at = 8", "all_at = 31", "all_at = 8", "all_at", "below nothing_at"),
-        ("all_at = 95", "all_at = 20", "all_at = 95", "all_at", "above nothing_at"),
+        ("all_at = 5.5", "all_at = 31", "all_at = 5.5", "all_at", "below nothing_at"),
+        ("all_at = 100", "all_at = 20", "all_at = 100", "all_at", "above nothing_at"),
         ("format = 1", "format = 2", "format", "format", "newer"),
     ],
 )

@@ -6,11 +6,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from swaytrainer.training.level import MarkPart
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.mark import Tally, outcome_of
 from swaytrainer.training.outcome import Outcome, Terms
 
-LEVEL = shipped_levels()[0]  # 20 s; in band 30-95 %, speed 30-8 mm/s, half each
+LEVEL = replace(
+    shipped_levels()[0],
+    seconds=20.0,
+    parts=(
+        MarkPart("time_in_band_percent", 30.0, 95.0, 0.5),
+        MarkPart("mean_speed_mm_s", 30.0, 8.0, 0.5),
+    ),
+)
 TERMS = Terms(80.0, "causal", 20.0, "firm", "two feet", "open", "full")
 PERFECT = Tally(20.0, 20.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0)
 

@@ -1,0 +1,153 @@
+"""The commands as a user types them: what they print, and how they fail."""
+
+import json
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from swaytrainer.cli import main
+from swaytrainer.simulate.scenario import Empty, Scenario, Stand, StepOff, StepOn
+from swaytrainer.sitting.sitting import Sitting
+from swaytrainer.store.recording import Recorder
+from swaytrainer.sway.table import FOOT_MEASURES, MEASURES
+from tests.streams import NOON, board_of, received, setup_for, short_level
+
+RADIUS_MM, TURNS_HZ, RATE_HZ, N = 10.0, 0.5, 100.0, 6000
+
+
+@pytest.fixture
+def circle(tmp_path: Path) -> Path:
+    """Corner loads whose COP runs round a circle: every measure has a closed form."""
+    t = np.arange(N) / RATE_HZ
+    x, y = (RADIUS_MM * f(2 * math.pi * TURNS_HZ * t) for f in (np.cos, np.sin))
+    across, along = x / 200.0, y / 150.0
+    loads = 150.0 * np.column_stack(
+        [1 - across + along, 1 + across + along, 1 - across - along, 1 + across - along]
+    )
+    path = tmp_path / "circle.csv"
+    header = "time_s,front_left_n,front_right_n,rear_left_n,rear_right_n"
+    np.savetxt(
+        path, np.column_stack([t, loads]), "%.12g", delimiter=",", header=header, comments=""
+    )
+    return path
+
+
+@pytest.fixture
+def recording(tmp_path: Path) -> Path:
+    board = board_of()
+    setup = setup_for(board, short_level(21.0))
+    visit = Scenario((Empty(2.5), StepOn(), Stand(28.0), StepOff(), Empty(3.0)))
+    path = tmp_path / "a.sway"
+    recorder, sitting = Recorder(path, setup, NOON.isoformat()), Sitting(setup)
+    for item in received(board, visit):
+        recorder.append(item)
+        for event in sitting.feed(item):
+            if event.outcome is not None:
+                recorder.append_outcome(event.outcome)
+    recorder.close()
+    return path
+
+
+def test_analyse_prints_every_measure_under_its_key(
+    circle: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    where = ["--half-width", "200", "--half-depth", "150"]
+    assert main(["analyse", str(circle), *where, "--no-filter", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert set(MEASURES) <= set(told)
+    step = 2 * RADIUS_MM * math.sin(math.pi * TURNS_HZ / RATE_HZ)
+    assert told["path_length_mm"] == pytest.approx(step * (N - 1), rel=1e-8)
+    assert told["mean_speed_mm_s"] == pytest.approx(step * RATE_HZ, rel=1e-8)
+    assert told["rms_ml_mm"] == pytest.approx(RADIUS_MM / math.sqrt(2), rel=1e-8)
+    # 95 % prediction ellipse: χ²₀.₉₅,₂·π·R²/2, with 1/(N−1).
+    chi2 = -2 * math.log(0.05)
+    assert told["ellipse_area_mm2"] == pytest.approx(
+        chi2 * math.pi * RADIUS_MM**2 / 2 * N / (N - 1), rel=1e-8
+    )
+    assert told["filter"] == "none"
+    assert told["rate_hz"] == pytest.approx(RATE_HZ)
+    assert main(["analyse", str(circle), *where]) == 0
+    text = capsys.readouterr().out
+    assert all(f"  {key} " in text for key in MEASURES)
+    assert "zero-phase" in text
+
+
+def test_analyse_a_recording(recording: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["analyse", str(recording), "--json"]) == 0
+    [trial] = json.loads(capsys.readouterr().out)["trials"]
+    assert {*MEASURES, *FOOT_MEASURES, "outcome"} <= set(trial)
+    # Live and offline values differ by their filters, not by much.
+    live = trial["outcome"]["measures"]
+    assert trial["mean_speed_mm_s"] == pytest.approx(live["mean_speed_mm_s"], rel=0.05)
+    assert trial["toe_share_percent"] == pytest.approx(live["toe_share_percent"], abs=0.2)
+    assert main(["analyse", str(recording)]) == 0
+    assert "trial 1, Wren" in capsys.readouterr().out
+
+
+def test_replay_fast(recording: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["replay", str(recording), "--fast", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["trials"][0]["same_as_shown"] is True
+    assert main(["replay", str(recording), "--fast"]) == 0
+    assert f"mark {told['trials'][0]['mark']:.2f}" in capsys.readouterr().out
+
+
+def test_replay_of_half_a_recording_gives_what_is_there(
+    recording: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    data = recording.read_bytes()
+    recording.write_bytes(data[: len(data) // 2])
+    assert main(["replay", str(recording), "--fast"]) == 0
+    out = capsys.readouterr().out
+    assert "unfinished" in out
+    assert "no finished trial" in out
+
+
+def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    home = ["--home", str(tmp_path / "home")]
+    assert main([*home, "vaulter"]) == 0
+    assert "No vaulters yet" in capsys.readouterr().out
+    assert main([*home, "vaulter", "Wren", "--foot-length", "221"]) == 0
+    assert "Wren: foot 221 mm" in capsys.readouterr().out
+    assert main([*home, "list"]) == 0
+    assert "No recordings" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "why"),
+    [
+        (["analyse", "none.csv"], "No such file"),
+        (["analyse", "CIRCLE"], "--half-width"),
+        (["analyse", "CIRCLE", "--half-width", "200"], "--half-depth"),
+        (["analyse", "CIRCLE", "--half-width", "-3", "--half-depth", "2"], "--half-width"),
+        (["replay", "CIRCLE", "--fast"], "not a swaytrainer recording"),
+        (["replay", "CIRCLE", "--json"], "--fast"),
+        (["replay", "CIRCLE", "--speed", "0"], "speed of 0"),
+        (["demo", "--seconds", "1"], "5 to 120"),
+        (["demo", "--out", "CIRCLE/x"], "Can't make the folder"),
+        (["--port", "/dev/none", "board"], "nothing at /dev/none"),
+        (["calibrate", "--mass", "44000"], "in kilograms"),
+        (["calibrate", "--mass", "nan"], "in kilograms"),
+        (["simulate", "--manner", "drunk"], "calm, ordinary"),
+        (["--home", "HOME", "--vaulter", "Nobody"], "no vaulter 'Nobody'"),
+        (["--home", "HOME", "--level", "none"], "'none' is not there"),
+        (["--home", "CIRCLE", "vaulter", "Wren"], "Can't"),
+    ],
+)
+def test_what_goes_wrong_is_a_sentence_and_a_status(
+    arguments: list[str],
+    why: str,
+    circle: Path,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    given = [
+        a.replace("CIRCLE", str(circle)).replace("HOME", str(tmp_path / "home")) for a in arguments
+    ]
+    assert main(given) == 1
+    told = capsys.readouterr().err
+    assert told.startswith("swaytrainer: ")
+    assert why in told
+    assert "Traceback" not in told
