@@ -50,7 +50,8 @@ from swaytrainer.store.home import Home
 from swaytrainer.store.session import Session
 from swaytrainer.training.level import Level
 from swaytrainer.training.outcome import Outcome
-from swaytrainer.training.trial import COUNTDOWN_S, SETTLE_LIMIT_S
+from swaytrainer.training.settling import SETTLE_LIMIT_S
+from swaytrainer.training.trial import COUNTDOWN_S
 from swaytrainer.training.vaulter import Vaulter
 
 MASS_KG: Final = 20.0

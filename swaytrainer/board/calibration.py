@@ -68,16 +68,14 @@ class Calibration:
         >>> plate.loads((11000, 1000, 1000, 1000))
         (100.0, 0.0, 0.0, 0.0)
         """
-        g, o = self.gain_n_per_count, self.offset_counts
-        w = (
-            g[0] * (counts[0] - o[0]),
-            g[1] * (counts[1] - o[1]),
-            g[2] * (counts[2] - o[2]),
-            g[3] * (counts[3] - o[3]),
-        )
+        c0, c1, c2, c3 = counts
+        g0, g1, g2, g3 = self.gain_n_per_count
+        o0, o1, o2, o3 = self.offset_counts
+        t0, t1, t2, t3 = tare_n
+        a, b, c, d = g0 * (c0 - o0), g1 * (c1 - o1), g2 * (c2 - o2), g3 * (c3 - o3)
         if self.cross_talk is not _IDENTITY:
-            w = _times(self.cross_talk, w)
-        return (w[0] - tare_n[0], w[1] - tare_n[1], w[2] - tare_n[2], w[3] - tare_n[3])
+            a, b, c, d = _times(self.cross_talk, (a, b, c, d))
+        return (a - t0, b - t1, c - t2, d - t3)
 
     def for_board(self, board_id: str) -> Calibration:
         """Itself, if it belongs to that board.

@@ -32,6 +32,7 @@ _HELLO_BODY: Final = struct.Struct("<BB3BQIBBH")
 _SAMPLE_BODY: Final = struct.Struct("<IH4i")
 _CRC: Final = struct.Struct("<H")
 _SAMPLE_FRAME: Final = struct.Struct("<BHIH4iH")
+_SAMPLE_SIZE: Final = _SAMPLE_FRAME.size
 
 STATUS_MISSING: Final = 0x000F
 STATUS_SATURATED: Final = 0x00F0
@@ -201,14 +202,14 @@ def _frame(encoded: bytes) -> Frame | None:
         raw = cobs.decode(encoded)
     except cobs.DecodeError:
         return None
+    if len(raw) == _SAMPLE_SIZE and raw[0] == SAMPLE:
+        # The path of nearly every frame: one unpack for head, body and CRC.
+        fields = _SAMPLE_FRAME.unpack(raw)
+        if crc_hqx(raw[:-2], _CRC_START) != fields[-1]:
+            return None
+        return Sample._make(fields[1:-1])
     if len(raw) < _HEAD.size + _CRC.size:
         return None
-    if len(raw) == _SAMPLE_FRAME.size and raw[0] == SAMPLE:
-        # The hot path: one unpack for head, body and CRC.
-        _, sequence, time_us, status, fl, fr, rl, rr, crc = _SAMPLE_FRAME.unpack(raw)
-        if crc_hqx(raw[:-2], _CRC_START) != crc:
-            return None
-        return Sample(sequence, time_us, status, fl, fr, rl, rr)
     if crc_hqx(raw[:-2], _CRC_START) != _CRC.unpack_from(raw, len(raw) - 2)[0]:
         return None
     frame_type, sequence = _HEAD.unpack_from(raw)

@@ -32,6 +32,7 @@ class Health:
         self._nominal_s = 1.0 / rate_hz
         self._step_s = self._nominal_s
         self._steps = 0
+        self._rate_is_wrong = False
         self._limit_n = load_limit_kg * GRAVITY
         self._limit_kg = load_limit_kg
         self._twisted_s = 0.0
@@ -50,28 +51,25 @@ class Health:
         # A running mean over some 40 samples; steady enough to tell 10 or 76 from 80 a second.
         self._step_s += (step_s / frames - self._step_s) / _SAMPLES_FOR_RATE
         self._steps += 1
+        self._rate_is_wrong = (
+            self._steps > 2 * _SAMPLES_FOR_RATE
+            and abs(self._step_s / self._nominal_s - 1.0) > RATE_SHARE
+        )
 
     def fault(self, status: int, cop: CopSample, step_s: float) -> str | None:
         """Take one sample; a sentence if it spoils the trial."""
         self._status = status
         self._cop = cop
         force = cop.force_n
-        self._overloaded = force > self._limit_n
+        self._overloaded = overloaded = force > self._limit_n
         if force > 100.0 and abs(cop.twist_n) > TWIST_SHARE * force:
             self._twisted_s += step_s
         else:
             self._twisted_s = 0.0
-        if not status and not self._rate_is_wrong and not self._overloaded:
+        if not (status or overloaded or self._rate_is_wrong):
             return None
         found = self.warnings()
         return found[0] if found and found[0] != _SUPPLY else None
-
-    @property
-    def _rate_is_wrong(self) -> bool:
-        return (
-            self._steps > 2 * _SAMPLES_FOR_RATE
-            and abs(self._step_s / self._nominal_s - 1.0) > RATE_SHARE
-        )
 
     def warnings(self) -> list[str]:
         """All that is wrong now, worst first."""

@@ -93,6 +93,7 @@ class Sitting:
         self._cop = CopSample(0.0, 0.0, NAN, NAN, 0.0)
         self._time_s = self._stamp_s = 0.0
         self._gap = True
+        self._samples = 0
         self._connected = True
         self._best_mark = setup.best_mark
         self._no_zero = False
@@ -127,18 +128,19 @@ class Sitting:
         return self._trial.in_trial
 
     @property
-    def frames(self) -> int:
-        """Good frames taken in so far."""
-        return self._decoder.counters.good
+    def samples(self) -> int:
+        """Samples taken in so far."""
+        return self._samples
 
     def feed(self, item: Input) -> list[Event]:
         """Take one input; what happened because of it, in order."""
         events: list[Event] = []
         if isinstance(item, Received):
             host_s = item.host_s
+            take = self._sample
             for frame in self._decoder.feed(item.data):
-                if isinstance(frame, wire.Sample):
-                    self._sample(frame, host_s, events)
+                if type(frame) is wire.Sample:
+                    take(frame, host_s, events)
                 elif isinstance(frame, wire.Hello):
                     self._hello(frame)
                 else:
@@ -188,6 +190,7 @@ class Sitting:
             events.extend(self._trial.give_up())
 
     def _sample(self, frame: wire.Sample, host_s: float, events: list[Event]) -> None:
+        self._samples += 1
         clock = self._clock
         stamp = clock.stamp(frame.sequence, frame.time_us, host_s)
         if stamp is None:
@@ -213,12 +216,11 @@ class Sitting:
         gap = gap or self._gap
         self._gap = False
         self._time_s = time_s
-        untared = self._calibration.loads(frame[3:])
+        counts = frame[3:]
         tare = self._tare
-        if self._trial.empty and tare.update(time_s, untared):
+        if self._trial.empty and tare.update(time_s, self._calibration.loads(counts)):
             events.append(Event(Happening.TARED, time_s))
-        t = tare.tare_n
-        loads = (untared[0] - t[0], untared[1] - t[1], untared[2] - t[2], untared[3] - t[3])
+        loads = self._calibration.loads(counts, tare.tare_n)
         if self._on_loads is not None:
             self._on_loads(LoadSample(time_s, *loads), gap)
         if gap:
@@ -230,12 +232,13 @@ class Sitting:
             self._no_zero = cop.force_n > self._calibration.load_threshold_n
             return
         self._no_zero = False
-        events.extend(self._trial.update(cop, gap, fault))
+        if new := self._trial.update(cop, gap, fault):
+            events.extend(new)
 
     def signal(self) -> Signal:
         """The health of the link."""
         return Signal(
-            connected=self._connected and self.frames > 0,
+            connected=self._connected and self._samples > 0,
             rate_hz=self._health.rate_hz,
             lost=self._clock.lost,
             corrupt=self._decoder.counters.corrupt,
@@ -266,8 +269,8 @@ class Sitting:
             where=trial.where,
             speed_mm_s=trial.speed_mm_s,
             stillness=trial.stillness,
-            spell_s=trial.spell_s,
-            calm_s=trial.calm_s,
+            spell_s=trial.ledger.spell_s,
+            calm_s=trial.ledger.calm_s,
             outcome=trial.outcome,
             path_mm=tuple(trial.path_mm) if trial.outcome is not None else (),
             marks=tuple(trial.marks),

@@ -22,9 +22,11 @@ from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.live import LiveSway
 from swaytrainer.sway.window import WindowSpeed
 from swaytrainer.training.happening import Event, Happening, Phase, Where
+from swaytrainer.training.ledger import Ledger
 from swaytrainer.training.level import Level
-from swaytrainer.training.mark import Tally, outcome_of
+from swaytrainer.training.mark import outcome_of
 from swaytrainer.training.outcome import Outcome, Terms
+from swaytrainer.training.settling import Settling
 
 #: Somebody is on the board: 10 kg, less than any vaulter, more than a bag put down on it.
 ON_N: Final = 100.0
@@ -33,25 +35,36 @@ ON_FOR_S: Final = 0.3
 OFF_SHARE: Final = 0.5
 OFF_FOR_S: Final = 0.15
 BACK_FOR_S: Final = 0.3
-#: Standing still enough to begin: the force stays within this share of itself for this long.
-SETTLED_SHARE: Final = 0.12
-SETTLED_FOR_S: Final = 1.5
-#: A base that never lets the force settle must not keep anybody from starting.
-SETTLE_LIMIT_S: Final = 8.0
 COUNTDOWN_S: Final = 3.0
 COME_BACK_S: Final = 4.0
 RESULT_AT_LEAST_S: Final = 4.0
 RESULT_AT_MOST_S: Final = 12.0
 #: The COP speed shown and judged while it runs is the mean over this window.
 SPEED_WINDOW_S: Final = 1.0
-#: From this stillness on a second counts as calm: it is what the game rewards.
-CALM_STILLNESS: Final = 0.5
 #: Stamps are whole microseconds, and sums of them are not exact in binary.
 STAMP_S: Final = 1e-6
 _DEFAULT_SPEEDS: Final = (30.0, 8.0)
 _PATH_POINTS: Final = 1500
 
 _NOTHING: Final[tuple[Event, ...]] = ()
+#: Later than any time: what has not begun has not lasted.
+_NEVER: Final = math.inf
+
+# Before Python 3.12 a member looked up on its enum costs as much as a filter's step, and every
+# sample would pay for ten of them.
+_WAITING: Final = Phase.WAITING
+_SETTLING: Final = Phase.SETTLING
+_COUNTDOWN: Final = Phase.COUNTDOWN
+_RUNNING: Final = Phase.RUNNING
+_OFF: Final = Phase.OFF
+_RESULT: Final = Phase.RESULT
+_RESTING: Final = Phase.RESTING
+_FINISHED: Final = Phase.FINISHED
+_INSIDE: Final = Where.INSIDE
+_TOES: Final = Where.TOES
+_HEELS: Final = Where.HEELS
+_NOWHERE: Final = Where.NOWHERE
+_EMPTY: Final = (_WAITING, _RESTING, _FINISHED)
 
 
 class Trial:
@@ -79,33 +92,32 @@ class Trial:
             rate_hz, filter_label, level.seconds, level.base, level.stance, level.eyes,
             level.feedback,
         )  # fmt: skip
-        self.phase = Phase.WAITING
+        self.phase = _WAITING
         self.marks: list[float | None] = list(trials_before)
         self.outcome: Outcome | None = None
         self.path_mm: list[tuple[float, float]] = []
         self.body_n = 0.0
-        self.where = Where.NOWHERE
+        self.where = _NOWHERE
         self.stillness = 0.0
-        self.calm_s = 0.0
-        self.spell_s = 0.0
+        self.ledger = Ledger()
         self.live = LiveSway(feet, level.band_low_percent, level.band_high_percent)
         self._speed = WindowSpeed(SPEED_WINDOW_S)
         speeds = [(p.nothing_at, p.all_at) for p in level.parts if p.measure == "mean_speed_mm_s"]
-        self._slow_at, self._still_at = speeds[0] if speeds else _DEFAULT_SPEEDS
+        self._slow_at, still_at = speeds[0] if speeds else _DEFAULT_SPEEDS
+        self._stillness_scale = 1.0 / (still_at - self._slow_at)
         self._last = CopSample(math.nan, 0.0, math.nan, math.nan, 0.0)
         self._phase_began_s = 0.0
-        self._on_since_s = math.nan
-        self._off_since_s = math.nan
+        self._on_since_s = self._off_since_s = _NEVER
         self._due = len(self.marks) + level.trials
-        self._reset_settling(0.0)
-        self._reset_tally()
+        self._settling = Settling(0.0)
+        self._reset()
 
     # What a view shows ------------------------------------------------------------------------
 
     @property
     def number(self) -> int:
         """The current trial's number, or the next one's, from 1; the last one's at the end."""
-        if self.phase in (Phase.RESULT, Phase.FINISHED):
+        if self.phase in (_RESULT, _FINISHED):
             return len(self.marks)
         return len(self.marks) + 1
 
@@ -129,22 +141,22 @@ class Trial:
         now = self._last.time_s
         if not self._started:
             return 0.0
-        if self.phase is Phase.SETTLING:
-            return max(SETTLED_FOR_S - (now - self._settle_began_s), 0.0)
-        if self.phase is Phase.COUNTDOWN:
+        if self.phase is _SETTLING:
+            return self._settling.left_s(now)
+        if self.phase is _COUNTDOWN:
             return max(COUNTDOWN_S - self.phase_s, 0.0)
-        if self.phase is Phase.RUNNING:
+        if self.phase is _RUNNING:
             return max(self.level.seconds - (now - self._trial_began_s), 0.0)
-        if self.phase is Phase.OFF:
+        if self.phase is _OFF:
             return max(COME_BACK_S - self.phase_s, 0.0)
-        if self.phase in (Phase.RESULT, Phase.RESTING):
+        if self.phase in (_RESULT, _RESTING):
             return max(self._rest_until_s - now, 0.0)
         return 0.0
 
     @property
     def empty(self) -> bool:
         """Nobody's trial would be touched by a tare now."""
-        return self.phase in (Phase.WAITING, Phase.RESTING, Phase.FINISHED)
+        return self.phase in _EMPTY
 
     # What happens -------------------------------------------------------------------------------
 
@@ -158,27 +170,41 @@ class Trial:
             gap: the interval since the sample before was without signal.
             fault: a sentence of the board about itself that spoils a running trial.
         """
+        time_s, force_n, _, y_mm, _ = sample
         last, self._last = self._last, sample
-        step_s = sample.time_s - last.time_s if not math.isnan(last.time_s) else 0.0
+        step_s = time_s - last.time_s
+        if math.isnan(step_s):
+            step_s = 0.0  # the first sample of all
         if gap:
             self._speed.gap()
-        on_board = sample.force_n >= (OFF_SHARE * self.body_n if self.in_trial else ON_N)
-        if on_board and not math.isnan(sample.y_mm):
+        phase = self.phase
+        in_trial = phase is _RUNNING or phase is _OFF
+        on_board = force_n >= (OFF_SHARE * self.body_n if in_trial else ON_N)
+        if on_board and not math.isnan(y_mm):
             self._on_board(sample)
         else:
-            self.where, self.stillness, self.spell_s = Where.NOWHERE, 0.0, 0.0
+            self.where, self.stillness, self.ledger.spell_s = _NOWHERE, 0.0, 0.0
             self._speed.gap()
-        self._time_on_and_off(sample.time_s, on_board)
-        phase = self.phase
-        if phase is Phase.RUNNING or phase is Phase.OFF:
+        if on_board:
+            self._off_since_s = _NEVER
+            if self._on_since_s is _NEVER:
+                self._on_since_s = time_s
+        else:
+            self._on_since_s = _NEVER
+            if self._off_since_s is _NEVER:
+                self._off_since_s = time_s
+        if in_trial:
             return self._in_running(sample, step_s, gap, fault)
-        if phase is Phase.SETTLING:
+        return self._in_between(phase, sample)
+
+    def _in_between(self, phase: Phase, sample: CopSample) -> Sequence[Event]:
+        if phase is _SETTLING:
             return self._in_settling(sample)
-        if phase is Phase.COUNTDOWN:
+        if phase is _COUNTDOWN:
             return self._in_countdown(sample)
-        if phase is Phase.RESULT:
+        if phase is _RESULT:
             return self._in_result(sample.time_s)
-        if phase is Phase.RESTING:
+        if phase is _RESTING:
             return self._in_resting(sample.time_s)
         return self._in_waiting(sample.time_s)
 
@@ -186,16 +212,16 @@ class Trial:
         """Break off the trial, countdown or settling at hand; nothing else changes."""
         if self.in_trial:
             return self._end("aborted", self._last.time_s)
-        if self.phase in (Phase.SETTLING, Phase.COUNTDOWN):
-            return self._go(Phase.WAITING, Happening.LEFT_EARLY)
+        if self.phase in (_SETTLING, _COUNTDOWN):
+            return self._go(_WAITING, Happening.LEFT_EARLY)
         return _NOTHING
 
     def skip(self) -> Sequence[Event]:
         """Do not wait for stillness or for the rest to be over."""
-        if self.phase is Phase.SETTLING:
+        if self.phase is _SETTLING:
             self.body_n = max(self._last.force_n, ON_N)
             return self._begin_countdown()
-        if self.phase in (Phase.RESULT, Phase.RESTING):
+        if self.phase in (_RESULT, _RESTING):
             return self._rest_over()
         return _NOTHING
 
@@ -203,8 +229,8 @@ class Trial:
         """The signal will not come back in time."""
         if self.in_trial:
             return self._end("signal lost", self._last.time_s)
-        if self.phase in (Phase.SETTLING, Phase.COUNTDOWN):
-            return self._go(Phase.WAITING, Happening.LEFT_EARLY)
+        if self.phase in (_SETTLING, _COUNTDOWN):
+            return self._go(_WAITING, Happening.LEFT_EARLY)
         return _NOTHING
 
     # Inside -------------------------------------------------------------------------------------
@@ -212,7 +238,7 @@ class Trial:
     @property
     def in_trial(self) -> bool:
         """A trial runs, or waits for the vaulter to come back."""
-        return self.phase is Phase.RUNNING or self.phase is Phase.OFF
+        return self.phase is _RUNNING or self.phase is _OFF
 
     def _go(self, phase: Phase, happening: Happening, number: int = 0) -> tuple[Event, ...]:
         self.phase = phase
@@ -223,103 +249,70 @@ class Trial:
         self._speed.update(sample.time_s, sample.x_mm, sample.y_mm)
         share = self.feet.toe_share_percent(sample.y_mm)
         if share > self.level.band_high_percent:
-            self.where = Where.TOES
+            self.where = _TOES
         elif share < self.level.band_low_percent:
-            self.where = Where.HEELS
+            self.where = _HEELS
         else:
-            self.where = Where.INSIDE
+            self.where = _INSIDE
         speed = self._speed.get()
-        if math.isnan(speed):
-            self.stillness = 0.0
-        else:
-            reached = (speed - self._slow_at) / (self._still_at - self._slow_at)
-            self.stillness = min(max(reached, 0.0), 1.0)
-
-    def _time_on_and_off(self, now_s: float, on_board: bool) -> None:
-        if on_board:
-            self._off_since_s = math.nan
-            if math.isnan(self._on_since_s):
-                self._on_since_s = now_s
-        else:
-            self._on_since_s = math.nan
-            if math.isnan(self._off_since_s):
-                self._off_since_s = now_s
+        reached = (speed - self._slow_at) * self._stillness_scale
+        # NaN (no speed yet) fails the first comparison: not still.
+        self.stillness = (reached if reached < 1.0 else 1.0) if reached > 0.0 else 0.0
 
     def _on_for(self, seconds: float) -> bool:
-        return self._last.time_s - self._on_since_s >= seconds  # False while NaN
+        return self._last.time_s - self._on_since_s >= seconds
 
     def _off_for(self, seconds: float) -> bool:
         return self._last.time_s - self._off_since_s >= seconds
 
     def _in_waiting(self, now_s: float) -> Sequence[Event]:
         """WAITING, and FINISHED, which a step onto the board turns into another set."""
-        if self.phase is Phase.FINISHED:
+        if self.phase is _FINISHED:
             if self._off_for(ON_FOR_S):
                 self._left_after_finish = True
             if not self._left_after_finish:
                 return _NOTHING
         if not self._on_for(ON_FOR_S):
             return _NOTHING
-        if self.phase is Phase.FINISHED:
+        if self.phase is _FINISHED:
             self._due = len(self.marks) + self.level.trials
-        self._reset_settling(now_s)
-        return self._go(Phase.SETTLING, Happening.STEPPED_ON)
-
-    def _reset_settling(self, now_s: float) -> None:
-        self._settle_began_s = now_s
-        self._settle_low_n = math.inf
-        self._settle_high_n = -math.inf
-        self._settle_sum_n = 0.0
-        self._settle_count = 0
+        self._settling = Settling(now_s)
+        return self._go(_SETTLING, Happening.STEPPED_ON)
 
     def _in_settling(self, sample: CopSample) -> Sequence[Event]:
         if self._off_for(OFF_FOR_S):
-            return self._go(Phase.WAITING, Happening.LEFT_EARLY)
-        force = sample.force_n
-        self._settle_low_n = min(self._settle_low_n, force)
-        self._settle_high_n = max(self._settle_high_n, force)
-        self._settle_sum_n += force
-        self._settle_count += 1
-        mean = self._settle_sum_n / self._settle_count
-        if self.phase_s >= SETTLE_LIMIT_S:
-            self.body_n = max(mean, ON_N)
-            return self._begin_countdown()
-        if self._settle_high_n - self._settle_low_n > SETTLED_SHARE * mean:
-            self._reset_settling(sample.time_s)
-        elif sample.time_s - self._settle_began_s >= SETTLED_FOR_S:
-            self.body_n = max(mean, ON_N)
-            return self._begin_countdown()
-        return _NOTHING
+            return self._go(_WAITING, Happening.LEFT_EARLY)
+        weight_n = self._settling.update(sample.time_s, sample.force_n)
+        if weight_n is None:
+            return _NOTHING
+        self.body_n = max(weight_n, ON_N)
+        return self._begin_countdown()
 
     def _begin_countdown(self) -> Sequence[Event]:
         self._ticks = round(COUNTDOWN_S)
-        return self._go(Phase.COUNTDOWN, Happening.COUNTDOWN_TICK, self._ticks)
+        return self._go(_COUNTDOWN, Happening.COUNTDOWN_TICK, self._ticks)
 
     def _in_countdown(self, sample: CopSample) -> Sequence[Event]:
         if self._off_for(OFF_FOR_S):
-            return self._go(Phase.WAITING, Happening.LEFT_EARLY)
+            return self._go(_WAITING, Happening.LEFT_EARLY)
         if self.phase_s >= COUNTDOWN_S:
-            self._reset_tally()
+            self._reset()
             self.live = LiveSway(
                 self.feet, self.level.band_low_percent, self.level.band_high_percent
             )
             self.outcome = None
             self._trial_began_s = sample.time_s
             self._measure(sample)
-            return self._go(Phase.RUNNING, Happening.TRIAL_STARTED, self.number)
+            return self._go(_RUNNING, Happening.TRIAL_STARTED, self.number)
         if self._ticks > 1 and self.phase_s >= COUNTDOWN_S - (self._ticks - 1):
             self._ticks -= 1
             return (Event(Happening.COUNTDOWN_TICK, sample.time_s, self._ticks),)
         return _NOTHING
 
-    def _reset_tally(self) -> None:
+    def _reset(self) -> None:
         self._trial_began_s = 0.0
         self._half_time = False
-        self._inside_s = self._toes_s = self._heels_s = self._off_s = self._lost_s = 0.0
-        self._longest_gap_s = 0.0
-        self._step_offs = 0
-        self._faults: list[str] = []
-        self.calm_s = self.spell_s = 0.0
+        self.ledger = Ledger()
         self._keep_every = max(1, math.ceil(self.level.seconds * self.terms.rate_hz / _PATH_POINTS))
         self._measured = 0
         self.path_mm = []
@@ -339,56 +332,41 @@ class Trial:
     def _in_running(
         self, sample: CopSample, step_s: float, gap: bool, fault: str | None
     ) -> Sequence[Event]:
-        if fault is not None and fault not in self._faults:
-            self._faults.append(fault)
+        ledger = self.ledger
+        ledger.note(fault)
         elapsed = sample.time_s - self._trial_began_s
+        seconds = self.level.seconds
         # The last interval may reach beyond the end: only what lies inside counts.
-        inside_s = step_s - max(elapsed - self.level.seconds, 0.0)
+        inside_s = step_s if elapsed <= seconds else step_s - (elapsed - seconds)
         if gap:
             # What is lost is the samples that are missing: all of the interval but one period.
             lost_s = max(inside_s - 1.0 / self.terms.rate_hz, 0.0)
-            self._lost_s += lost_s
-            self._longest_gap_s = max(self._longest_gap_s, inside_s)
+            ledger.lose(lost_s, inside_s)
             self._break()
             inside_s -= lost_s
-        if self.where is Where.NOWHERE:
-            self._off_s += inside_s
-        else:
-            self._spend(inside_s)
-        if elapsed >= self.level.seconds - STAMP_S:
-            if gap and self._lost_s > 0.5 * self.level.seconds:
+        ledger.spend(inside_s, self.where, self.stillness)
+        if elapsed >= seconds - STAMP_S:
+            if gap and ledger.lost_s > 0.5 * seconds:
                 return self._end("signal lost", sample.time_s)
-            return self._end(
-                "stepped off" if self.phase is Phase.OFF else "complete", sample.time_s
-            )
-        if self.where is Where.NOWHERE:
+            return self._end("stepped off" if self.phase is _OFF else "complete", sample.time_s)
+        if self.where is _NOWHERE:
             self._break()
         else:
             self._measure(sample)
+            if self.phase is _RUNNING and (self._half_time or 2.0 * elapsed < seconds):
+                return _NOTHING
         return self._off_and_back(sample.time_s, elapsed)
 
-    def _spend(self, seconds: float) -> None:
-        if self.where is Where.INSIDE:
-            self._inside_s += seconds
-        elif self.where is Where.TOES:
-            self._toes_s += seconds
-        else:
-            self._heels_s += seconds
-        if self.where is Where.INSIDE and self.stillness >= CALM_STILLNESS:
-            self.calm_s += seconds
-            self.spell_s += seconds
-        else:
-            self.spell_s = 0.0
-
     def _off_and_back(self, now_s: float, elapsed: float) -> Sequence[Event]:
-        if self.phase is Phase.RUNNING and self._off_for(OFF_FOR_S):
-            self._step_offs += 1
-            return self._go(Phase.OFF, Happening.STEPPED_OFF, self._step_offs)
-        if self.phase is Phase.OFF:
+        if self.phase is _RUNNING and self._off_for(OFF_FOR_S):
+            self.ledger.step_offs += 1
+            return self._go(_OFF, Happening.STEPPED_OFF, self.ledger.step_offs)
+        if self.phase is _OFF:
             if self._on_for(BACK_FOR_S):
-                return self._go(Phase.RUNNING, Happening.STEPPED_BACK)
+                return self._go(_RUNNING, Happening.STEPPED_BACK)
             if self.phase_s >= COME_BACK_S and not self._on_for(0.0):
-                self._off_s += max(self.level.seconds - elapsed, 0.0)
+                left_s = max(self.level.seconds - elapsed, 0.0)
+                self.ledger.spend(left_s, _NOWHERE, 0.0)
                 return self._end("stepped off", now_s)
         if not self._half_time and elapsed >= 0.5 * self.level.seconds:
             self._half_time = True
@@ -396,17 +374,7 @@ class Trial:
         return _NOTHING
 
     def _end(self, ended: str, now_s: float) -> Sequence[Event]:
-        tally = Tally(
-            planned_s=self.level.seconds,
-            inside_s=self._inside_s,
-            toes_s=self._toes_s,
-            heels_s=self._heels_s,
-            off_board_s=self._off_s,
-            lost_s=self._lost_s,
-            longest_gap_s=self._longest_gap_s,
-            step_offs=self._step_offs,
-            faults=tuple(self._faults),
-        )
+        tally = self.ledger.tally(self.level.seconds)
         number = self.number
         self.outcome = outcome_of(
             self.level, number, ended, tally, self.live.get(), self.terms, self.marks
@@ -415,7 +383,7 @@ class Trial:
         if not self.outcome.counts:
             self._due += 1  # it may be tried again
         self._rest_until_s = now_s + self.level.rest_s
-        self.phase, self._phase_began_s = Phase.RESULT, now_s
+        self.phase, self._phase_began_s = _RESULT, now_s
         return (Event(Happening.TRIAL_ENDED, now_s, number, self.outcome),)
 
     def _in_result(self, now_s: float) -> Sequence[Event]:
@@ -424,12 +392,12 @@ class Trial:
             return _NOTHING
         if len(self.marks) >= self._due:
             return self._finish()
-        self.phase, self._phase_began_s = Phase.RESTING, now_s
+        self.phase, self._phase_began_s = _RESTING, now_s
         return _NOTHING
 
     def _finish(self) -> Sequence[Event]:
         self._left_after_finish = False
-        return self._go(Phase.FINISHED, Happening.FINISHED)
+        return self._go(_FINISHED, Happening.FINISHED)
 
     def _in_resting(self, now_s: float) -> Sequence[Event]:
         return self._rest_over() if now_s >= self._rest_until_s else _NOTHING
@@ -438,4 +406,4 @@ class Trial:
         if len(self.marks) >= self._due:
             return self._finish()
         # Whoever is still on the board starts again by standing still: no need to step off.
-        return self._go(Phase.WAITING, Happening.REST_OVER)
+        return self._go(_WAITING, Happening.REST_OVER)
