@@ -34,8 +34,6 @@ from swaytrainer.training.vaulter import Vaulter
 SHORE, OPEN_WATER, REEDS = shipped_levels()[:3]
 #: Settling and countdown, with time to spare.
 LEAD_S = 7.0
-#: Frames that arrive together, as a USB bridge hands them on.
-TOGETHER = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,13 +123,8 @@ def record(story: Story, folder: Path) -> Path:
         make.half_depth_mm,
         story.seed,
     )
-    waiting = b""
     for n, data in enumerate(board.stream(loads), start=1):
-        waiting += data
-        if n % TOGETHER:
-            continue
-        item = Received(n / make.rate_hz, waiting)
-        waiting = b""
+        item = Received(n / make.rate_hz, data)
         recorder.append(item)
         for event in sitting.feed(item):
             if event.outcome is not None:

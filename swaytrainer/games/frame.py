@@ -37,7 +37,7 @@ def mark_words(mark: float | None) -> str:
 
 def of_trials(view: View) -> str:
     """Which trial of how many."""
-    return f"Trial {view.trial} of {view.level.trials}"
+    return f"Trial {view.trial} of {view.trials}"
 
 
 def signal_words(signal: Signal) -> str:
@@ -50,7 +50,8 @@ def signal_words(signal: Signal) -> str:
         return f"no signal · lost {signal.lost} · corrupt {signal.corrupt}"
     return (
         f"{signal.rate_hz:.0f} Hz · lost {signal.lost} · corrupt {signal.corrupt}"
-        f" · drift {signal.drift_ppm:+.0f} ppm · jitter {signal.jitter_ms:.1f} ms"
+        # Rounded first, so that there is no "-0".
+        f" · drift {round(signal.drift_ppm):+d} ppm · jitter {signal.jitter_ms:.1f} ms"
     )
 
 

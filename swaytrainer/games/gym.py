@@ -208,7 +208,7 @@ def _draw_board_line(canvas: Canvas, state: GymState) -> None:
         )
     text_x = x + size + canvas.px(0.025)
     width = area.right - text_x - canvas.px(0.03)
-    line = Rect(text_x, area.y + canvas.px(0.006), width, canvas.px(0.106))
+    line = Rect(text_x, area.y + canvas.px(0.012), width, canvas.px(0.106))
     drawn = canvas.text(
         state.board_line, line, size=0.06, colour=colour, align="left", upright="top", lines=2
     )
@@ -220,7 +220,7 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
     """The whole opening screen."""
     canvas.begin()
     canvas.surface.fill(NIGHT)
-    canvas.text("Lindenhof Vaulters", canvas.area(0.06, 0.02, 0.6, 0.1), size=0.075, align="left")
+    canvas.text("swaytrainer", canvas.area(0.06, 0.02, 0.6, 0.1), size=0.075, align="left")
     canvas.text(
         "Who trains?", canvas.area(0.62, 0.02, 0.94, 0.1), size=0.06, colour=MIST, align="right"
     )

@@ -223,7 +223,7 @@ def draw_path(
     _scale_bar(canvas, plot, step, scale)
     _inset(
         canvas,
-        plot,
+        _free_corner(plot, canvas.px(0.13), [sheet.at(*point) for point in points]),
         feet,
         Rect(0, 0, round(plot.width / scale), round(plot.height / scale)),
         (
@@ -267,11 +267,19 @@ def _scale_bar(canvas: Canvas, plot: Rect, step: float, scale: float) -> None:
     )
 
 
+def _free_corner(plot: Rect, side: int, pixels: list[tuple[float, float]]) -> Rect:
+    """The corner of the plot where the least of the path would be covered; not the scale bar's."""
+    corners = [
+        Rect(plot.right - side, plot.top, side, side),
+        Rect(plot.left, plot.top, side, side),
+        Rect(plot.right - side, plot.bottom - side, side, side),
+    ]
+    return min(corners, key=lambda corner: sum(corner.collidepoint(p) for p in pixels))
+
+
 def _inset(
-    canvas: Canvas, plot: Rect, feet: Feet, seen_mm: Rect, centre_mm: tuple[float, float]
+    canvas: Canvas, area: Rect, feet: Feet, seen_mm: Rect, centre_mm: tuple[float, float]
 ) -> None:
-    side = canvas.px(0.13)
-    area = Rect(plot.right - side, plot.top, side, side)
     pygame.draw.rect(canvas.surface, INK, area, border_radius=canvas.px(0.01))
     sheet = Sheet.around(area, feet, 1.2)
     draw_soles(canvas.surface, sheet, feet, blend(DUSK, MIST, 0.2), MIST, max(1, canvas.px(0.002)))

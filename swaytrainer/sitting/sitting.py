@@ -259,6 +259,7 @@ class Sitting:
             phase_s=trial.phase_s,
             left_s=trial.left_s,
             trial=trial.number,
+            trials=trial.due,
             vaulter=self.setup.vaulter,
             level=self.setup.level,
             force_n=cop.force_n,

@@ -37,6 +37,7 @@ class View:
         phase_s: board seconds since the phase began.
         left_s: seconds left of the settling, countdown, trial, time to come back, or rest.
         trial: number of the current (or next) trial, from 1.
+        trials: how many there will be in all, another set and repeats included.
         force_n, x_mm, y_mm: the live (causally filtered) values.
         toe_share_percent, right_share_percent: lever rule over the feet.
         where: the toe share against the band.
@@ -57,6 +58,7 @@ class View:
     phase_s: float
     left_s: float
     trial: int
+    trials: int
     vaulter: Vaulter
     level: Level
     force_n: float

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 import pygame
 
 from swaytrainer.sitting.view import Event, Happening, Phase, View
@@ -26,6 +31,28 @@ _CUE_OF: dict[Happening, Cue] = {
 }
 
 
+@contextmanager
+def _hushed() -> Iterator[None]:
+    """Keep the system's sound library from writing a page about a missing card to the terminal.
+
+    What went wrong is told in our own sentence (``silent_reason``).
+    """
+    try:
+        sys.stderr.flush()
+        kept = os.dup(2)
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+    except (OSError, AttributeError):  # no such thing as a standard error here
+        yield
+        return
+    try:
+        os.dup2(nowhere, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)
+
+
 class Player:
     """Plays cues for events and keeps the toe tone going.
 
@@ -46,9 +73,10 @@ class Player:
     def open(self) -> None:
         """Open the sound device. Without one the training goes on in silence, and says why."""
         try:
-            pygame.mixer.init(RATE_HZ, -16, 2, BUFFER_SAMPLES, allowedchanges=0)
+            with _hushed():
+                pygame.mixer.init(RATE_HZ, -16, 2, BUFFER_SAMPLES, allowedchanges=0)
         except (pygame.error, NotImplementedError) as error:
-            self.silent_reason = f"no sound device: {error}"
+            self.silent_reason = f"there is no sound device ({error})."
             return
         pygame.mixer.set_reserved(1)
         self._channel = pygame.mixer.Channel(0)

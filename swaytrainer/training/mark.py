@@ -157,7 +157,7 @@ def _reason(level: Level, parts: tuple[PartEarned, ...], tally: Tally) -> str:
             f" −{cost:.1f}."
         )
     full = next(p.all_at for p in level.parts if p.measure == worst.measure)
-    return f"The water moved at {worst.value:.0f} mm/s; {full:.0f} earns all: −{cost:.1f}."
+    return f"The water moved at {worst.value:.1f} mm/s; {full:g} earns all: −{cost:.1f}."
 
 
 def _advice(

@@ -122,6 +122,11 @@ class Trial:
         return len(self.marks) + 1
 
     @property
+    def due(self) -> int:
+        """How many trials there will be in all."""
+        return self._due
+
+    @property
     def phase_s(self) -> float:
         """Seconds since the phase began."""
         return max(self._last.time_s - self._phase_began_s, 0.0) if self._started else 0.0

@@ -11,7 +11,9 @@ from swaytrainer.cli import main
 from swaytrainer.simulate.scenario import Empty, Scenario, Stand, StepOff, StepOn
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.store.recording import Recorder
+from swaytrainer.sway.ellipse import finite_sample_factor
 from swaytrainer.sway.table import FOOT_MEASURES, MEASURES
+from tests import open_data
 from tests.streams import NOON, board_of, received, setup_for, short_level
 
 RADIUS_MM, TURNS_HZ, RATE_HZ, N = 10.0, 0.5, 100.0, 6000
@@ -72,6 +74,24 @@ def test_analyse_prints_every_measure_under_its_key(
     text = capsys.readouterr().out
     assert all(f"  {key} " in text for key in MEASURES)
     assert "zero-phase" in text
+
+
+@pytest.mark.open_data
+@pytest.mark.parametrize("trial", [1, 10, 100, 108])
+def test_analyse_gives_the_published_values_of_real_people(
+    trial: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Santos & Duarte 2016, PeerJ 4:e2648: speed = path/(N/f_s), area with the finite-N factor."""
+    [path] = (open_data.folder() / "standing").glob(f"s*_{trial:05d}.csv.gz")
+    where = ["--half-width", "220", "--half-depth", "170", "--no-filter", "--json"]
+    assert main(["analyse", str(path), *where]) == 0
+    told = json.loads(capsys.readouterr().out)
+    published = open_data.published()[trial]
+    n = told["samples"]
+    speed_cm_s = told["path_length_mm"] / 10 / (n / told["rate_hz"])
+    assert speed_cm_s == pytest.approx(float(published["cop_speed_cm_s"]), rel=1e-6)
+    area_cm2 = told["ellipse_area_mm2"] / 100 * finite_sample_factor(n)
+    assert area_cm2 == pytest.approx(float(published["cop_area_cm2"]), rel=1e-6)
 
 
 def test_analyse_a_recording(recording: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -90,6 +90,7 @@ def view(phase: Phase, **changes: Any) -> View:
         "phase_s": 1.2,
         "left_s": 1.8,
         "trial": 1,
+        "trials": 3,
         "vaulter": WREN,
         "level": LEVEL,
         "force_n": 380.0,

@@ -95,7 +95,7 @@ def test_zero_phase_takes_one_channel_or_many() -> None:
 @given(st.floats(-1e4, 1e4), st.floats(-100.0, 100.0))
 def test_zero_phase_leaves_a_straight_line_alone(level: float, slope: float) -> None:
     """Gain 1 at rest, no delay, and odd ends: nothing to change, but for the ends' settling."""
-    x = level + slope * np.arange(400) / 100.0
+    x = np.asarray(level + slope * np.arange(400) / 100.0, dtype=np.float64)
     middle = slice(150, -150)
     assert zero_phase(x, 10.0, 100.0)[middle] == pytest.approx(x[middle], rel=1e-9, abs=1e-6)
 

@@ -95,7 +95,8 @@ def test_many_short_gaps_do_not_count() -> None:
 def test_stepping_off_is_a_gap() -> None:
     force_n = np.full(N, 600.0)
     force_n[1000:1200] = 3.0
-    trace = prepare(TIME_S, loads(*sway().T, force_n), PLACES)
+    x_mm, y_mm = sway().T
+    trace = prepare(TIME_S, loads(x_mm, y_mm, force_n), PLACES)
     assert np.isnan(trace.x_mm[1000:1200]).all()
     assert np.isnan(trace.y_mm[1000:1200]).all()
     assert trace.breaks[1000:1201].all()
@@ -107,7 +108,8 @@ def test_stepping_off_is_a_gap() -> None:
 def test_an_empty_start_and_end_are_gaps_too() -> None:
     force_n = np.full(N, 600.0)
     force_n[:300] = force_n[-100:] = 0.0
-    trace = prepare(TIME_S, loads(*sway().T, force_n), PLACES, cutoff_hz=None)
+    x_mm, y_mm = sway().T
+    trace = prepare(TIME_S, loads(x_mm, y_mm, force_n), PLACES, cutoff_hz=None)
     assert trace.longest_gap_s == pytest.approx(3.0)
 
 

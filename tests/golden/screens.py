@@ -1,0 +1,134 @@
+"""The screens of two kept sittings at their key moments: the README's pictures, and a test's.
+
+``python -m tests.golden.screens`` draws them anew after a wanted change; look at each before
+committing it.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+import pygame
+
+from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.guided import Guide, marked_spots
+from swaytrainer.games.calibrating import draw_calibrating
+from swaytrainer.games.gym import GymState
+from swaytrainer.games.stage import Stage, draw_gym
+from swaytrainer.sitting.sitting import Sitting
+from swaytrainer.sitting.view import Happening, Phase, View, Where
+from swaytrainer.store.recording import Recording, read_recording
+from swaytrainer.training.level_file import shipped_levels
+from swaytrainer.training.vaulter import Vaulter
+
+HERE = Path(__file__).parent
+SESSIONS = HERE.parents[1] / "sessions"
+SIZE = (1280, 720)
+KEPT_SIZE = (640, 360)
+
+
+def moments(view: View, happened: set[Happening]) -> Iterator[str]:
+    """The names of the moments that this frame is."""
+    if view.phase is Phase.WAITING and view.trial == 1 and view.phase_s > 0.5:
+        yield "step-on"
+    if view.phase is Phase.SETTLING and view.left_s < 0.7:
+        yield "stand-still"
+    if view.phase is Phase.COUNTDOWN and view.left_s < 1.5:
+        yield "countdown"
+    if view.phase is Phase.RUNNING and view.phase_s > 5.0 and view.where is Where.TOES:
+        yield "toes"
+    if view.phase is Phase.RUNNING and view.phase_s > 16.0 and view.where is Where.INSIDE:
+        yield "calm"
+    if view.phase is Phase.OFF and view.left_s < 3.6:
+        yield "step-back-on"
+    if Happening.TRIAL_ENDED in happened:
+        yield f"mark-{view.trial}"
+    if view.phase is Phase.RESTING:
+        yield "rest"
+    if view.phase is Phase.FINISHED:
+        yield "finished"
+
+
+def sitting_screens(recording: Recording) -> Iterator[tuple[str, pygame.Surface]]:
+    """Each moment of a recording once, drawn by the stage."""
+    surface = pygame.Surface(SIZE, 0, 32)
+    sitting = Sitting(recording.setup)
+    stage = Stage(surface, 1, sitting.feet)
+    seen: set[str] = set()
+    for item in recording.inputs:
+        events = sitting.feed(item)
+        for event in events:
+            stage.notice(event)
+        view = sitting.view()
+        stage.draw(view, item.host_s)
+        for name in moments(view, {e.happening for e in events}):
+            if name not in seen:
+                seen.add(name)
+                yield name, surface
+
+
+def gym_screens() -> Iterator[tuple[str, pygame.Surface]]:
+    """The opening screen, with a board and without."""
+    vaulters = tuple(Vaulter(name) for name in ("Mika", "Romy", "Jale", "Tjark"))
+    surface = pygame.Surface(SIZE, 0, 32)
+    ready = GymState(
+        "Board ready · 80 samples a second",
+        True,
+        "Clear floor, mat, bare feet? Then step on.",
+        vaulters,
+        shipped_levels(),
+    )
+    draw_gym(surface, ready)
+    yield "gym", surface
+    missing = GymState(
+        "There is no serial port on this machine.",
+        False,
+        "Plug the board in, or try 'swaytrainer demo' without one.",
+        vaulters,
+        shipped_levels(),
+    )
+    draw_gym(surface, missing)
+    yield "gym-without-a-board", surface
+
+
+def calibration_screen(calibration: Calibration) -> Iterator[tuple[str, pygame.Surface]]:
+    """The guided calibration at its third mark."""
+    guide = Guide(marked_spots(220.0, 170.0), 20.0)
+    for k in range(4):
+        x = 0.0 if k == 0 else 30_000.0 * k
+        for n in range(90):
+            guide.update(k * 2.0 + n / 80, (x, 0.0, x, 0.0))
+    surface = pygame.Surface(SIZE, 0, 32)
+    draw_calibrating(surface, guide, (calibration.places[1][0], calibration.places[1][1]))
+    yield "calibration", surface
+
+
+def all_screens() -> Iterator[tuple[str, pygame.Surface]]:
+    """Name and surface of every screen; each surface holds only until the next is asked for."""
+    yield from gym_screens()
+    mika = read_recording(SESSIONS / "1-mika-toes-then-even.sway")
+    yield from calibration_screen(mika.setup.calibration)
+    yield from sitting_screens(mika)
+    jale = read_recording(SESSIONS / "3-jale-steps-off.sway")
+    for name, surface in sitting_screens(jale):
+        if name == "step-back-on":
+            yield name, surface
+
+
+def kept(surface: pygame.Surface) -> pygame.Surface:
+    """A screen as it is kept: half the size, which a page shows well."""
+    return pygame.transform.smoothscale(surface, KEPT_SIZE)
+
+
+def main() -> None:
+    """Draw all anew."""
+    for name, surface in all_screens():
+        pygame.image.save(kept(surface), str(HERE / f"{name}.png"))
+        print(name)
+
+
+if __name__ == "__main__":
+    os.environ["SDL_VIDEODRIVER"] = "dummy"
+    main()
