@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 
 from pygame import Surface
 
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.catalogue import GAMES, Game, MakeGame
 from swaytrainer.games.frame import (
     draw_foot,
     draw_ground,
@@ -16,7 +18,6 @@ from swaytrainer.games.frame import (
     signal_words,
 )
 from swaytrainer.games.gym import GymState, draw_gym_screen
-from swaytrainer.games.millpond import Millpond
 from swaytrainer.games.result import Comparison, draw_result
 from swaytrainer.games.screens import (
     draw_countdown,
@@ -39,17 +40,24 @@ class Stage:
 
     Args:
         surface: the window's surface, or any other; all sizes follow its height.
-        seed: for the pond's reeds, its guests and their places; equal seeds and views give equal
-            frames.
+        seed: for the game's own choices; equal seeds and views give equal frames.
         feet: where the vaulter's feet stand on the board; None for feet on the marks. May be set
             between frames as ``feet``.
+        games: the games by their names in levels.
     """
 
-    def __init__(self, surface: Surface, seed: int, feet: Feet | None = None) -> None:
+    def __init__(
+        self,
+        surface: Surface,
+        seed: int,
+        feet: Feet | None = None,
+        games: Mapping[str, MakeGame] = GAMES,
+    ) -> None:
         self.canvas = Canvas(surface)
         self._seed = seed
         self.feet = feet
-        self._pond: Millpond | None = None
+        self._games = games
+        self._game: Game | None = None
         self._before: float | None = None
         self._before_trial: int | None = None
         self._lost = False
@@ -85,17 +93,16 @@ class Stage:
             case Phase.WAITING:
                 draw_waiting(canvas, view, feet, now_s)
             case Phase.SETTLING:
-                self._pond_for(
-                    view, feet
-                )  # made while nothing is at stake, not in the first second
+                # Made while nothing is at stake, not in the first second.
+                self._game_for(view, feet)
                 draw_settling(canvas, view, feet)
             case Phase.COUNTDOWN:
-                self._pond_for(view, feet)
+                self._game_for(view, feet)
                 draw_countdown(canvas, view)
             case Phase.RUNNING:
-                self.arrived = self._pond_for(view, feet).draw(view, now_s)
+                self.arrived = self._game_for(view, feet).draw(view, now_s)
             case Phase.OFF:
-                self._pond_for(view, feet).draw_still()
+                self._game_for(view, feet).draw_still()
                 draw_off(canvas, view)
             case Phase.RESULT:
                 self._draw_result(view, feet)
@@ -109,11 +116,12 @@ class Stage:
             draw_warning(canvas, view.warnings, view.phase in (Phase.RUNNING, Phase.OFF))
         self._draw_foot(view, now_s)
 
-    def _pond_for(self, view: View, feet: Feet) -> Millpond:
-        pond = self._pond
-        if pond is None or pond.level != view.level or pond.feet != feet:
-            pond = self._pond = Millpond(self.canvas, view.level, feet, self._seed)
-        return pond
+    def _game_for(self, view: View, feet: Feet) -> Game:
+        game = self._game
+        if game is None or game.level != view.level or game.feet != feet:
+            make = self._games[view.level.game]
+            game = self._game = make(self.canvas, view.level, feet, self._seed)
+        return game
 
     def _draw_result(self, view: View, feet: Feet) -> None:
         outcome = view.outcome
