@@ -227,7 +227,7 @@ class _Demo:
         board = SimulatedBoard(make, self._seed)
         fit = fit_of(guide, board_id, datetime.now().astimezone(), board.places)
         path = self._home.keep_calibration(fit.calibration)
-        print(f"  fits to {fit.residual_n:.2f} N and {fit.worst_place_mm:.2f} mm, kept as {path}")
+        print(f"  fits to {fit.residual_n:.3f} N and {fit.worst_place_mm:.2f} mm, kept as {path}")
         return fit.calibration
 
     def _train(

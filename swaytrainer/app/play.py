@@ -62,6 +62,7 @@ def play(
         events: list[Event] = []
         for item in (*hand.wishes, *source.poll()):
             events.extend(session.feed(item))
+        session.keep_up(clock())
         for event in events:
             stage.notice(event)
             player.notice(event)

@@ -22,7 +22,7 @@ from typing import Any, Final
 
 from swaytrainer.board.calibration import Calibration, from_toml, to_toml
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.store.recording import SUFFIX, read_recording
+from swaytrainer.store.recording import SUFFIX, glance
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import read_level, shipped_levels
 from swaytrainer.training.outcome import Terms
@@ -168,7 +168,7 @@ class Home:
         best: float | None = None
         for path in named[-_BEST_OF:]:
             try:
-                recording = read_recording(path)
+                recording = glance(path)
             except SwaytrainerError:
                 continue  # a damaged old file must not keep anybody from training
             if recording.setup.vaulter.name != vaulter.name or recording.setup.level != level:

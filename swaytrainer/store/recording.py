@@ -23,6 +23,7 @@ of mark bytes that begins a good block; what it had to pass over is counted and 
 
 from __future__ import annotations
 
+import contextlib
 import json
 import math
 import os
@@ -133,7 +134,7 @@ class Recorder:
         self.path = path
         self.trouble: str | None = None
         self._pending = bytearray(head_block(setup, made))
-        self._flushed_s = -math.inf
+        self._flushed_s = -math.inf  # host time of the last input that was flushed
         try:
             # Unbuffered, and exclusive: an old recording is never written over.
             self._fd = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _O_BINARY, 0o600)
@@ -147,8 +148,12 @@ class Recorder:
     def append(self, item: Input) -> None:
         """Take one input; it is on the disk at most ``FLUSH_EVERY_S`` of host time later."""
         self._pending += input_block(item)
-        if not 0.0 <= item.host_s - self._flushed_s < FLUSH_EVERY_S:
-            self._flushed_s = item.host_s
+        self.keep_up(item.host_s)
+
+    def keep_up(self, host_s: float) -> None:
+        """Flush what has waited too long although nothing new has come."""
+        if self._pending and not 0.0 <= host_s - self._flushed_s < FLUSH_EVERY_S:
+            self._flushed_s = host_s
             self.flush()
 
     def append_outcome(self, outcome: Outcome) -> None:
@@ -218,37 +223,43 @@ def read_recording(path: Path) -> Recording:
     Raises:
         SwaytrainerError: no such file, no recording, a newer format, or its head is damaged.
     """
+    return parse_recording(_bytes(path), str(path))
+
+
+def glance(path: Path) -> Recording:
+    """Only the setup and the outcomes as shown, at a hundredth of the cost; no inputs.
+
+    Raises:
+        SwaytrainerError: as ``read_recording``.
+    """
+    data = _bytes(path)
+    setup, made, version, at = _begin(data, str(path), [])
+    shown: list[dict[str, Any]] = []
+    while (at := data.find(_MARK + b"O", at)) >= 0:
+        block = _block_at(data, at)
+        at += 1
+        if block is not None:
+            with contextlib.suppress(ValueError):
+                shown.append(json.loads(block[1]))
+    return Recording(setup, made, version, (), tuple(shown))
+
+
+def _bytes(path: Path) -> bytes:
     try:
-        data = path.read_bytes()
+        return path.read_bytes()
     except OSError as error:
         raise SwaytrainerError(
             f"Can't read {path}: {error.strerror}.", "Check the path; 'swaytrainer list' shows all."
         ) from None
-    return parse_recording(data, str(path))
 
 
 def parse_recording(data: bytes, name: str) -> Recording:
     """``read_recording`` on bytes already read; ``name`` is for errors."""
-    if not data.startswith(FIRST_LINE):
-        if data.startswith(_ANY_FIRST_LINE):
-            raise SwaytrainerError(
-                f"{name} was recorded by a newer swaytrainer.", "Update swaytrainer to read it."
-            )
-        raise SwaytrainerError(
-            f"{name} is not a swaytrainer recording.", f"Give a file ending in {SUFFIX}."
-        )
     damage: list[str] = []
-    blocks = _blocks(data, len(FIRST_LINE), damage)
-    first = next(blocks, None)
-    if first is None or first[0] != b"H"[0]:
-        raise SwaytrainerError(
-            f"The head of {name} is damaged or cut off: without its calibration it can't be read.",
-            "Take a copy of the file from a backup.",
-        )
-    setup, made, version = _read_head(first[1], name)
+    setup, made, version, at = _begin(data, name, damage)
     inputs: list[Input] = []
     shown: list[dict[str, Any]] = []
-    for kind, payload in blocks:
+    for kind, payload, _ in _blocks(data, at, damage):
         try:
             if kind == b"O"[0]:
                 shown.append(json.loads(payload))
@@ -259,12 +270,32 @@ def parse_recording(data: bytes, name: str) -> Recording:
     return Recording(setup, made, version, tuple(inputs), tuple(shown), tuple(damage))
 
 
-def _blocks(data: bytes, at: int, damage: list[str]) -> Iterator[tuple[int, bytes]]:
+def _begin(data: bytes, name: str, damage: list[str]) -> tuple[Setup, str, str, int]:
+    """Setup, date and version from the first line and the head, and where the next block is."""
+    if not data.startswith(FIRST_LINE):
+        if data.startswith(_ANY_FIRST_LINE):
+            raise SwaytrainerError(
+                f"{name} was recorded by a newer swaytrainer.", "Update swaytrainer to read it."
+            )
+        raise SwaytrainerError(
+            f"{name} is not a swaytrainer recording.", f"Give a file ending in {SUFFIX}."
+        )
+    first = next(_blocks(data, len(FIRST_LINE), damage), None)
+    if first is None or first[0] != b"H"[0]:
+        raise SwaytrainerError(
+            f"The head of {name} is damaged or cut off: without its calibration it can't be read.",
+            "Take a copy of the file from a backup.",
+        )
+    return (*_read_head(first[1], name), first[2])
+
+
+def _blocks(data: bytes, at: int, damage: list[str]) -> Iterator[tuple[int, bytes, int]]:
+    """Kind and payload of each good block, and where the next one is."""
     while at < len(data):
         block = _block_at(data, at)
         if block is not None:
-            kind, payload, at = block
-            yield kind, payload
+            at = block[2]
+            yield block
             continue
         bad, at = at, _next_good(data, at + 1)
         if at == len(data):

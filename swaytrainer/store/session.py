@@ -60,6 +60,11 @@ class Session:
             self._renew(item)
         return events
 
+    def keep_up(self, host_s: float) -> None:
+        """To be called once a frame: what was fed reaches the disk although nothing new comes."""
+        if self.recorder is not None:
+            self.recorder.keep_up(host_s)
+
     def _begin_recording(self) -> None:
         if self._new_recorder is None:
             return

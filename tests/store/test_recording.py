@@ -16,6 +16,7 @@ from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.store.recording import (
     FIRST_LINE,
     Recorder,
+    glance,
     head_block,
     input_block,
     outcome_block,
@@ -151,6 +152,36 @@ def test_flushed_within_a_quarter_of_a_second(tmp_path: Path) -> None:
     recorder.append(Received(-50.0, b"earlier"))
     assert len(parse_recording(path.read_bytes(), "x").inputs) == 401
     recorder.close()
+
+
+def test_what_waits_is_flushed_although_nothing_new_comes(tmp_path: Path) -> None:
+    path = tmp_path / "a.sway"
+    recorder = Recorder(path, SETUP, "now")
+    recorder.append(Received(1.0, b"first"))
+    recorder.append(Received(1.1, b"second"))
+    assert len(read_recording(path).inputs) == 1
+    recorder.keep_up(1.2)
+    assert len(read_recording(path).inputs) == 1
+    recorder.keep_up(1.25)
+    assert len(read_recording(path).inputs) == 2
+    recorder.close()
+
+
+def test_a_glance_sees_setup_and_outcomes_but_no_inputs(tmp_path: Path) -> None:
+    board = board_of()
+    sitting = Sitting(setup_for(board))
+    for item in received(board, one_visit()):
+        sitting.feed(item)
+    outcome = sitting.view().outcome
+    assert outcome is not None
+    # A mark of an outcome inside other bytes is no outcome.
+    fake = Received(1.0, b"\x5a\xb7O\x02\x00\x00\x00{}")
+    path = tmp_path / "a.sway"
+    path.write_bytes(HEAD + input_block(fake) + outcome_block(outcome) + outcome_block(outcome)[:9])
+    seen = glance(path)
+    assert seen.setup == SETUP
+    assert seen.inputs == ()
+    assert [shown["mark"] for shown in seen.shown] == [outcome.mark]
 
 
 def test_a_full_disk_loses_nothing_while_the_program_runs(
