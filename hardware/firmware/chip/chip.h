@@ -1,0 +1,58 @@
+/* All that touches the ATmega328P: pins, serial line, time, sleep, watchdog, start-up tests. */
+#ifndef CHIP_CHIP_H
+#define CHIP_CHIP_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "core/guard.h"
+#include "core/health.h"
+
+/* A read is at most this long, interrupts between its bits included; measured in the simulated
+ * chip, see README.md. */
+#define READ_US UINT32_C(100)
+
+/* Sets everything up, starts the converters anew, and begins to listen. */
+void chip_start(void);
+
+/* Why the start-up self-test failed; 0 if it passed. Bits: memory, flash, arithmetic. */
+enum { FAILED_MEMORY = 1, FAILED_FLASH = 2, FAILED_ARITHMETIC = 4 };
+uint8_t chip_self_test(void);
+
+/* What the memory test leaves behind where nothing has been written since. */
+#define STACK_PAINT 0xC5
+
+/* Whether the stack has ever come near the variables. */
+bool chip_stack_is_short(void);
+
+/* The id kept in the EEPROM or, where there is none, the build's. */
+void chip_board_id(uint8_t id[8]);
+
+/* µs since start; wraps after 71.6 minutes. */
+uint32_t chip_micros(void);
+
+/* Sleeps until something happened: a line fell, a byte came, or a timer's 33 ms are over. */
+void chip_sleep(void);
+
+void chip_watchdog_kick(void);
+
+/* Cells whose line is low: a result waits, or the line is held. */
+uint8_t chip_ready(void);
+
+/* Cells whose line fell since the last call, and when. */
+uint8_t chip_edges(uint32_t edge_us[CELLS]);
+
+/* Clocks one result out of all four at once; the snapshots of the lines, first bit first.
+ * Gives the cells whose line is still low after the 25th pulse: no converter does that. */
+uint8_t chip_read(uint8_t lines[COUNT_BITS]);
+
+/* Puts a frame on its way; false if there is no room for all of it. Never waits. */
+bool chip_send(const uint8_t *line, uint8_t length);
+
+/* The next byte from the host, if there is one. */
+bool chip_heard(uint8_t *byte);
+
+/* The supply as health_supply() wants it; starts the next measurement, never waits. */
+uint16_t chip_reference_steps(void);
+
+#endif

@@ -1,0 +1,113 @@
+#include "guard.h"
+
+/* No converter of this kind is faster or slower: 10 and 80 a second, and far off. */
+#define PERIOD_MIN_US UINT32_C(5000)
+#define PERIOD_MAX_US UINT32_C(200000)
+/* An edge may be stamped this late: another interrupt's length. */
+#define LATENCY_US UINT32_C(16)
+/* Further ahead than this many periods nothing is foretold. */
+enum { AHEAD = 4 };
+
+/* How far a result may come from where it is foretold: 0.8 % of a period and the stamp's lateness.
+ * The jitter of a real converter's clock is not known to us; this is our own choice. */
+static uint32_t margin_us(uint32_t period_us)
+{
+    return period_us / 128 + LATENCY_US;
+}
+
+static uint32_t apart(uint32_t a, uint32_t b)
+{
+    return a > b ? a - b : b - a;
+}
+
+void guard_forget(struct guard *guard, uint8_t cell)
+{
+    const uint8_t bit = (uint8_t)(1u << cell);
+    guard->seen &= (uint8_t)~bit;
+    guard->locked &= (uint8_t)~bit;
+    guard->period_us[cell] = 0;
+}
+
+/* The first edges: two intervals must agree, one of them perhaps over a result that nobody took. */
+static bool confirm(uint32_t *period_us, uint32_t interval_us)
+{
+    const uint32_t before_us = *period_us;
+    if (before_us != 0) {
+        if (apart(interval_us, before_us) < before_us / 64)
+            return true;
+        if (apart(interval_us, 2 * before_us) < before_us / 32)
+            return true;
+    }
+    *period_us = interval_us;
+    return false;
+}
+
+void guard_edge(struct guard *guard, uint8_t cell, uint32_t now_us)
+{
+    const uint8_t bit = (uint8_t)(1u << cell);
+    const uint32_t interval_us = now_us - guard->edge_us[cell];
+    uint32_t *const period_us = &guard->period_us[cell];
+
+    guard->edge_us[cell] = now_us;
+    if (!(guard->seen & bit)) {
+        guard->seen |= bit;
+        return;
+    }
+    if (interval_us < PERIOD_MIN_US || interval_us > AHEAD * PERIOD_MAX_US) {
+        guard->locked &= (uint8_t)~bit;
+        *period_us = 0;
+        return;
+    }
+    if (!(guard->locked & bit)) {
+        if (confirm(period_us, interval_us))
+            guard->locked |= bit;
+        return;
+    }
+    const uint32_t periods = (interval_us + *period_us / 2) / *period_us;
+    const uint32_t mean_us = periods ? interval_us / periods : interval_us;
+    if (periods < 1 || periods > AHEAD || apart(mean_us, *period_us) > margin_us(*period_us)) {
+        guard->locked &= (uint8_t)~bit;
+        *period_us = interval_us;
+        return;
+    }
+    /* A quarter of the way: follows warming up, smooths the lateness of stamps. */
+    *period_us += ((int32_t)(mean_us - *period_us) + 2) >> 2;
+}
+
+bool guard_due(const struct guard *guard, uint8_t cells, uint32_t from_us, uint32_t to_us,
+               uint32_t *until_us)
+{
+    for (uint8_t cell = 0; cell < CELLS; cell++) {
+        if (!(cells & guard->locked & (1u << cell)))
+            continue;
+        const uint32_t period_us = guard->period_us[cell];
+        const uint32_t margin = margin_us(period_us);
+        const uint32_t begin_us = from_us - guard->edge_us[cell];
+        const uint32_t end_us = to_us - guard->edge_us[cell];
+        for (uint8_t ahead = 1; ahead <= AHEAD; ahead++) {
+            const uint32_t due_us = ahead * period_us;
+            const uint32_t slack_us = ahead * margin;
+            if (due_us - slack_us > end_us)
+                break;
+            if (due_us + slack_us >= begin_us) {
+                *until_us = guard->edge_us[cell] + due_us + slack_us + 1;
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+uint32_t guard_newest(const struct guard *guard, uint8_t cells, uint32_t otherwise_us)
+{
+    bool any = false;
+    uint32_t newest_us = otherwise_us;
+    for (uint8_t cell = 0; cell < CELLS; cell++) {
+        if (!(cells & guard->seen & (1u << cell)))
+            continue;
+        if (!any || (int32_t)(guard->edge_us[cell] - newest_us) > 0)
+            newest_us = guard->edge_us[cell];
+        any = true;
+    }
+    return newest_us;
+}
