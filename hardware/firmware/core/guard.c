@@ -1,12 +1,13 @@
 #include "guard.h"
 
-/* No converter of this kind is faster or slower: 10 and 80 a second, and far off. */
-#define PERIOD_MIN_US UINT32_C(5000)
-#define PERIOD_MAX_US UINT32_C(200000)
+/* No converter of this kind is faster, at 80 a second, or slower, at 10, clocks far off included. */
+#define PERIOD_MIN_US UINT32_C(9000)
+#define PERIOD_MAX_US UINT32_C(130000)
 /* An edge may be stamped this late: another interrupt's length. */
 #define LATENCY_US UINT32_C(16)
-/* Further ahead than this many periods nothing is foretold. */
-enum { AHEAD = 4 };
+/* Further ahead than this many periods nothing is foretold. Eight are needed where one converter
+ * runs at 10 a second and makes the others wait. */
+enum { AHEAD = 12 };
 
 /* How far a result may come from where it is foretold: 0.8 % of a period and the stamp's lateness.
  * The jitter of a real converter's clock is not known to us; this is our own choice. */
@@ -28,18 +29,17 @@ void guard_forget(struct guard *guard, uint8_t cell)
     guard->period_us[cell] = 0;
 }
 
-/* The first edges: two intervals must agree, one of them perhaps over a result that nobody took. */
-static bool confirm(uint32_t *period_us, uint32_t interval_us)
+void guard_read(struct guard *guard, uint32_t now_us)
 {
-    const uint32_t before_us = *period_us;
-    if (before_us != 0) {
-        if (apart(interval_us, before_us) < before_us / 64)
-            return true;
-        if (apart(interval_us, 2 * before_us) < before_us / 32)
-            return true;
-    }
-    *period_us = interval_us;
-    return false;
+    guard->read_us = now_us;
+}
+
+/* Whether an interval between two edges is one period, not several whose results nobody took: it is
+ * too short for two, or the read that raised the line came in its first half, and from the read to
+ * the next edge it is never more than a period. */
+static bool is_single(uint32_t interval_us, uint32_t since_read_us)
+{
+    return interval_us < 2 * PERIOD_MIN_US || since_read_us > interval_us / 2;
 }
 
 void guard_edge(struct guard *guard, uint8_t cell, uint32_t now_us)
@@ -53,23 +53,27 @@ void guard_edge(struct guard *guard, uint8_t cell, uint32_t now_us)
         guard->seen |= bit;
         return;
     }
-    if (interval_us < PERIOD_MIN_US || interval_us > AHEAD * PERIOD_MAX_US) {
+    if (!(guard->locked & bit)) {
+        const bool fits = interval_us >= PERIOD_MIN_US && interval_us <= PERIOD_MAX_US &&
+                          is_single(interval_us, now_us - guard->read_us);
+        /* Two of them must agree. */
+        if (fits && apart(interval_us, *period_us) < interval_us / 64)
+            guard->locked |= bit;
+        *period_us = fits ? interval_us : 0;
+        return;
+    }
+    uint8_t periods = 1;
+    uint32_t whole_us = *period_us;
+    while (periods < AHEAD && interval_us > whole_us + *period_us / 2) {
+        whole_us += *period_us;
+        periods++;
+    }
+    if (apart(interval_us, whole_us) > periods * margin_us(*period_us)) {
         guard->locked &= (uint8_t)~bit;
         *period_us = 0;
         return;
     }
-    if (!(guard->locked & bit)) {
-        if (confirm(period_us, interval_us))
-            guard->locked |= bit;
-        return;
-    }
-    const uint32_t periods = (interval_us + *period_us / 2) / *period_us;
-    const uint32_t mean_us = periods ? interval_us / periods : interval_us;
-    if (periods < 1 || periods > AHEAD || apart(mean_us, *period_us) > margin_us(*period_us)) {
-        guard->locked &= (uint8_t)~bit;
-        *period_us = interval_us;
-        return;
-    }
+    const uint32_t mean_us = periods == 1 ? interval_us : interval_us / periods;
     /* A quarter of the way: follows warming up, smooths the lateness of stamps. */
     *period_us += ((int32_t)(mean_us - *period_us) + 2) >> 2;
 }

@@ -20,9 +20,13 @@
 struct guard {
     uint32_t edge_us[CELLS];   /* when the line last fell */
     uint32_t period_us[CELLS]; /* estimate; 0 before the second edge */
+    uint32_t read_us;          /* when the last read ended */
     uint8_t seen;              /* a bit a cell: edge_us holds */
     uint8_t locked;            /* a bit a cell: period_us was confirmed */
 };
+
+/* A read ended: all lines are high, and what falls now is a new result. */
+void guard_read(struct guard *guard, uint32_t now_us);
 
 /* The line of a cell fell. */
 void guard_edge(struct guard *guard, uint8_t cell, uint32_t now_us);

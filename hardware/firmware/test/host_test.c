@@ -281,12 +281,19 @@ static void test_guard_survives_a_result_that_nobody_took(void)
     lock(&g, 0, 0, 12400);
     guard_edge(&g, 0, 4 * 12400);
     CHECK(g.locked == 1 && g.period_us[0] == 12400, "%" PRIu32, g.period_us[0]);
-    /* The same while it locks. */
+    /* Nor while it locks: two periods in one interval are no proof of anything. */
     struct guard h = {0};
-    guard_edge(&h, 0, 0);
-    guard_edge(&h, 0, 12400);
-    guard_edge(&h, 0, 3 * 12400);
-    CHECK(h.locked == 1 && h.period_us[0] == 12400, "%" PRIu32, h.period_us[0]);
+    for (int i = 0; i < 6; i++) {
+        guard_edge(&h, 0, (uint32_t)i * 24800);
+        CHECK(h.locked == 0, "locked on twice the period");
+        guard_read(&h, (uint32_t)i * 24800 + 20000);
+    }
+    /* The same interval is one period if the read came right after the edge. */
+    for (int i = 6; i < 9; i++) {
+        guard_edge(&h, 0, (uint32_t)i * 24800);
+        guard_read(&h, (uint32_t)i * 24800 + 200);
+    }
+    CHECK(h.locked == 1 && h.period_us[0] == 24800, "%" PRIu32, h.period_us[0]);
 }
 
 static void test_guard_follows_and_lets_go(void)
