@@ -317,16 +317,15 @@ def test_a_yanked_cable_resynchronises() -> None:
     met = play(8, "--rates", rates(0.01), at=[(3.0, "yank"), (5.0, "plug")])
     assert [type(item) for item in met.arrivals].count(LinkBroken) == 1
     assert met.counters.corrupt == 0
-    before, after = met.samples, met.samples
-    gap = next(
-        n
-        for n, (a, b) in enumerate(zip(before, after[1:], strict=False))
-        if b.time_us - a.time_us > 1e6
-    )
-    missing = after[gap + 1].time_us - before[gap].time_us
-    assert missing * 1e-6 == pytest.approx(2.0, abs=0.1)
+    steps_s = [
+        (b.time_us - a.time_us) * 1e-6 for a, b in zip(met.samples, met.samples[1:], strict=False)
+    ]
+    # Two seconds without a cable, and what was on its way when it was pulled.
+    away_s = max(steps_s)
+    assert away_s > 1.98
+    assert sorted(steps_s)[-2] < 1.5 * NOMINAL_US * 1e-6
     # 79.6 samples and a hello a second are what the sequence misses; nothing else is lost.
-    assert met.lost() == pytest.approx(2.0 * 80.6, abs=4)
+    assert met.lost() == pytest.approx(away_s * 80.6, abs=4)
     counted = {read.counts: read for read in met.truth}
     assert all(tuple(s[3:]) in counted for s in met.samples)
 

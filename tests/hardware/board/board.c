@@ -27,7 +27,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/ioctl.h>
 #include <termios.h>
 #include <time.h>
 #include <unistd.h>
@@ -208,12 +207,9 @@ static void plug(void)
         die("nobody asked");
 }
 
-/* What was sent is let arrive first, so that what is lost is what was sent meanwhile. */
+/* What is still on its way is lost. */
 static void yank(void)
 {
-    int waiting = 0;
-    for (int i = 0; i < 10000 && ioctl(slave, FIONREAD, &waiting) == 0 && waiting > 0; i++)
-        usleep(1000);
     unlink(port_link);
     close(master);
     close(slave);
