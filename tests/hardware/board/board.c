@@ -217,9 +217,30 @@ static void yank(void)
     in_count = 0;
 }
 
+/* From the moment at which the last line fell to the last byte of its frame in the chip's hands. */
+static double delay_sum, delay_max;
+static uint32_t delays;
+
+static void measure_delay(void)
+{
+    double newest = 0;
+    for (int i = 0; i < CELLS; i++)
+        if (converters.cell[i].truth_edge > newest)
+            newest = converters.cell[i].truth_edge;
+    const double delay = (double)avr->cycle - newest;
+    delay_sum += delay;
+    delay_max = fmax(delay_max, delay);
+    delays++;
+}
+
 static void on_byte(struct avr_irq_t *irq, uint32_t byte, void *unused)
 {
+    static uint32_t told; /* the read whose frame was seen last */
     (void)irq, (void)unused;
+    if (byte == 0 && told != converters.reads) {
+        told = converters.reads;
+        measure_delay();
+    }
     if (master < 0)
         return;
     if (out_count == sizeof out)
@@ -539,12 +560,13 @@ int main(int count, char **arguments)
            "\"clock_high_max_us\": %.4f, \"read_max_us\": %.3f, \"restarts\": %u, "
            "\"reads\": %u, \"collisions\": %u, \"pulses_at_no_result\": %u, "
            "\"stack_bytes\": %u, \"static_bytes\": %u, \"resets\": %u, \"baud\": %.1f, "
-           "\"bytes_out\": %llu, \"state\": %d}\n",
+           "\"delay_mean_us\": %.1f, \"delay_max_us\": %.1f, \"bytes_out\": %llu, \"state\": %d}\n",
            cycles / HERTZ, took, 100 * (cycles - asleep) / cycles,
            converters.clock_high_max / CYCLES_PER_US, converters.read_max / CYCLES_PER_US,
            converters.restarts, converters.reads, converters.collisions,
            converters.pulses_at_no_result, paint_top, firmware.datasize + firmware.bsssize, resets,
-           baud(), bytes_out, state);
+           baud(), delays ? delay_sum / delays / CYCLES_PER_US : 0, delay_max / CYCLES_PER_US,
+           bytes_out, state);
     fflush(stdout);
     /* The reader may not be done: keep the port open until it says so. */
     while (getchar() != EOF)
