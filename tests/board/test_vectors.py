@@ -73,6 +73,18 @@ def test_the_host_writes_the_vectors(row: dict[str, str]) -> None:
     assert encode(frame_of(row["host"])).hex() == row["line"]
 
 
+def test_no_flipped_bit_of_a_vector_makes_another_frame() -> None:
+    for row in ROWS:
+        line = bytearray.fromhex(row["line"])
+        if row["encode"] != "1":
+            continue
+        for bit in range(8 * (len(line) - 1)):
+            line[bit // 8] ^= 1 << bit % 8
+            decoder = wire.Decoder()
+            assert list(decoder.feed(b"\0" + bytes(line))) == [], (row["name"], bit)
+            line[bit // 8] ^= 1 << bit % 8
+
+
 def test_the_ask_is_a_vector() -> None:
     row = ROWS[NAMES.index("an ask after an empty frame")]
     assert wire.encode_ask().hex() == row["line"]
