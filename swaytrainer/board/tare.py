@@ -11,10 +11,17 @@ EMPTY_LIMIT_N: Final = 40.0
 #: A board that is being touched moves more than this within a second.
 QUIET_LIMIT_N: Final = 3.0
 _WINDOW_S: Final = 1.0
+#: A zero that is this far from the known one is no drift: a pad was laid down, or a foot rests on
+#: the board. Only what lies still for longer than a foot can is taken for a pad.
+DRIFT_LIMIT_N: Final = 4.0
+_LONG_WINDOW_S: Final = 4.0
 
 
 class Tare:
     """Averages the untared loads over each quiet second of an empty board.
+
+    The first zero is taken from the first such second. Later ones follow the drift; a larger step
+    (a foam pad laid on the plate) is followed only after four quiet seconds.
 
     ``update`` is to be called only while no trial runs: a tare in the middle of one would move
     the marks.
@@ -50,9 +57,14 @@ class Tare:
         for i, value in enumerate(untared_n):
             self._sums[i] += value
         self._count += 1
-        if time_s - self._began_s < _WINDOW_S:
+        lasted_s = time_s - self._began_s
+        if lasted_s < _WINDOW_S:
             return False
         a, b, c, d = (s / self._count for s in self._sums)
+        if self.known and lasted_s < _LONG_WINDOW_S:
+            steps = (abs(new - old) for new, old in zip((a, b, c, d), self.tare_n, strict=True))
+            if max(steps) > DRIFT_LIMIT_N:
+                return False
         self.tare_n = (a, b, c, d)
         self.known = True
         self._restart(time_s)

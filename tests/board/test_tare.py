@@ -36,3 +36,14 @@ def test_drift_is_followed() -> None:
     for k in range(20):
         feed(tare, [(float(k), 0.0, 0.0, 0.0)] * 81, begin_s=2.0 * k)
     assert tare.tare_n[0] == pytest.approx(19.0)
+
+
+def test_a_foot_that_rests_on_the_board_is_not_tared_away_but_a_pad_is() -> None:
+    tare = Tare()
+    feed(tare, [(0.0, 0.0, 0.0, 0.0)] * 90)
+    foot = [(9.0, 0.0, 0.0, 0.0)] * 160  # two seconds of a foot held very still
+    assert feed(tare, foot, 2.0) == 0
+    assert tare.tare_n == (0.0, 0.0, 0.0, 0.0)
+    assert feed(tare, [(0.0, 0.0, 0.0, 0.0)] * 90, 5.0) == 1
+    assert feed(tare, [(5.0, 5.0, 5.0, 5.0)] * 340, 10.0) == 1
+    assert tare.tare_n == pytest.approx((5.0, 5.0, 5.0, 5.0))
