@@ -205,20 +205,21 @@ class _Gym:
     def _found(self) -> None:
         finder = self._finder
         assert finder is not None
-        if finder.found is None:
+        found = finder.take()
+        if found is None:
             if finder.trouble is not None:
                 self._state = replace(
                     self._state, board_line=finder.trouble.what, what_to_do=finder.trouble.remedy
                 )
             return
         self._finder = None
-        board_id = finder.found.hello.board_id
+        board_id = found.hello.board_id
         try:
             self._calibration = self._home.calibration(board_id)
         except SwaytrainerError as error:
             self._state = replace(self._state, board_line=error.what, what_to_do=error.remedy)
         port = self._port
-        self._link = Link(finder.found, time.monotonic, (lambda: [port]) if port else None)
+        self._link = Link(found, time.monotonic, (lambda: [port]) if port else None)
         if self._calibration is None and self._state.board_line.startswith(("Look", "There", "No")):
             self._state = replace(
                 self._state,
