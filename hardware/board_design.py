@@ -110,7 +110,7 @@ class BoardDesign:
     plate_width_mm: float = 500.0
     plate_depth_mm: float = 400.0
     plate_thickness_mm: float = 21.0
-    plate_corner_mm: float = 30.0
+    plate_corner_mm: float = 20.0
     edge_radius_mm: float = 5.0
     half_width_mm: float = 220.0
     half_depth_mm: float = 170.0
@@ -122,12 +122,12 @@ class BoardDesign:
     spot_y_mm: float = 85.0
     cell: CellSpec = CellSpec()
     tube: TubeSpec = TubeSpec()
-    cross_half_length_mm: float = 240.0
+    cross_half_length_mm: float = 236.0
     long_half_length_mm: float = 140.0
     long_x_mm: float = 80.0
     cross_screws_x_mm: tuple[float, ...] = (0.0, 85.0)
     long_screws_y_mm: tuple[float, ...] = (0.0, 105.0)
-    end_screw_x_mm: float = 230.0
+    end_screw_x_mm: float = 205.0
     screw_mm: float = 6.0
     spacer_thickness_mm: float = 5.0
     spacer_length_mm: float = 55.0
