@@ -97,7 +97,8 @@ class BoardDesign:
         shim_mm: shims on the pad, as drawn; the guide has them chosen by measuring.
         foot_diameter_mm, foot_height_mm: the levelling foot under the cell's free end.
         base_*: the plate underneath; cups hold the feet, retaining bolts with play keep the upper
-            plate from tipping off, slots take straps, pads stand on the ground.
+            plate from tipping off, slots take straps, pads (a disc with thin rubber below) stand on
+            the ground.
         ring_*: the spacer plate for round ground (dome crown, air disc).
         barrel_radius_mm: of the barrel's padded top as drawn: measure your own.
         saddle_*: the two blocks that sit on the barrel, across its axis.
@@ -156,6 +157,7 @@ class BoardDesign:
     base_slot_y_mm: float = 205.0
     base_pad_mm: float = 50.0
     base_pad_height_mm: float = 15.0
+    base_pad_rubber_mm: float = 3.0
     base_pad_x_mm: float = 235.0
     base_pad_y_mm: float = 185.0
     ring_outer_mm: float = 400.0

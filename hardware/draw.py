@@ -296,7 +296,9 @@ def corner(d: BoardDesign) -> Sheet:
     s.line("GROUND", (left, 0), (base_edge + 12, 0))
     for i in range(int((base_edge + 12 - left) / 8)):
         s.line("GROUND", (left + 8 * i, -4), (left + 8 * i + 4, 0))
-    s.box("RUBBER", d.base_pad_x_mm - 25, 0, d.base_pad_x_mm + 25, d.base_pad_height_mm)
+    pad_l, pad_r = d.base_pad_x_mm - d.base_pad_mm / 2, d.base_pad_x_mm + d.base_pad_mm / 2
+    s.box("RUBBER", pad_l, 0, pad_r, d.base_pad_rubber_mm)
+    s.box("WOOD", pad_l, d.base_pad_rubber_mm, pad_r, d.base_pad_height_mm)
     s.box("WOOD", left, d.base_pad_height_mm, base_edge, z_base)
     cup, side = d.base_cup_mm / 2, d.base_cup_side_mm / 2
     for sign in (-1, 1):
@@ -368,7 +370,7 @@ def corner(d: BoardDesign) -> Sheet:
     x = d.base_bolt_x_mm
     s.box("HOLES", x - d.base_bolt_hole_mm / 2, d.base_pad_height_mm, x + 7, z_base)
     end = d.base_pad_height_mm - d.base_play_mm
-    s.box("BOLT", x - 4, end - 12, x + 4, z_tube + wall)
+    s.box("BOLT", x - 4, end - 10, x + 4, z_tube + wall)
     s.box("BOLT", x - 6.5, z_tube + wall, x + 6.5, z_tube + wall + 5.5)
     s.box("BOLT", x - 6.5, z_tube - 6.5, x + 6.5, z_tube)
     s.box("BOLT", x - 12, end - 2, x + 12, end)
@@ -479,12 +481,12 @@ def base(d: BoardDesign) -> Sheet:
     s.across((0, low), (d.base_bolt_x_mm, low), y1, "")
     s.across((0, low), (-d.base_slot_x_mm, -d.base_slot_y_mm), y1, "slot")
     s.across((0, low), (d.half_width_mm, low), y2, "cup")
-    s.across((0, low), (-d.base_pad_x_mm, -d.base_pad_y_mm), y2, "rubber pad")
+    s.across((0, low), (-d.base_pad_x_mm, -d.base_pad_y_mm), y2, "pad")
     s.across((-a, -b + d.base_corner_mm), (a, -b + d.base_corner_mm), y3)
     x1, x2, x3 = -a - 2 * u, -a - 4 * u, -a - 6 * u
     s.up((-d.half_width_mm, 0), (-d.half_width_mm, d.half_depth_mm), x1, "cup, bolt")
     s.up((-d.base_slot_x_mm, 0), (-d.base_slot_x_mm, -d.base_slot_y_mm), x1, "slot")
-    s.up((-d.base_pad_x_mm, 0), (-d.base_pad_x_mm, d.base_pad_y_mm), x2, "rubber pad")
+    s.up((-d.base_pad_x_mm, 0), (-d.base_pad_x_mm, d.base_pad_y_mm), x2, "pad")
     s.up((-a + d.base_corner_mm, -b), (-a + d.base_corner_mm, b), x3)
     s.pointer(
         (d.base_bolt_x_mm + 5, low + 5),
@@ -504,7 +506,7 @@ def base(d: BoardDesign) -> Sheet:
     corner_at = d.base_corner_mm * (1 - math.sqrt(0.5))
     s.pointer((-a + corner_at, b - corner_at), (-a - 8, b + 14), text=f"R{d.base_corner_mm:g}")
     s.text(0, b + 1.4 * u, "FRONT", size=1.1, anchor="middle")
-    s.finish(_NOTE + " Dashed: rubber pads underneath. Red crosses: the feet of the upper plate.")
+    s.finish(_NOTE + " Dashed: pads underneath. Red crosses: the feet of the upper plate.")
     return s
 
 
@@ -639,12 +641,14 @@ def steps(d: BoardDesign) -> Sheet:
         s.text(edge + 42, height - 2, step, anchor="middle", size=0.9)
         s.text(edge + 54, height - 2.2, text)
 
-    s.box("RUBBER", d.base_pad_x_mm - 25, z, d.base_pad_x_mm + 25, z + 15)
+    pad_l, pad_r = d.base_pad_x_mm - d.base_pad_mm / 2, d.base_pad_x_mm + d.base_pad_mm / 2
+    s.box("RUBBER", pad_l, z, pad_r, z + d.base_pad_rubber_mm)
+    s.box("WOOD", pad_l, z + d.base_pad_rubber_mm, pad_r, z + d.base_pad_height_mm)
     s.box("WOOD", left, z + 15, d.base_width_mm / 2, z + 33)
     for sign in (-1, 1):
         ends = sorted((foot + sign * 23, foot + sign * 40))
         s.box("WOOD", ends[0], z + 33, ends[1], z + 39)
-    label(z + 24, "9", "base plate with cup and rubber pad")
+    label(z + 24, "9", "base plate with cup and pad")
     z += 70
     s.box("RUBBER", foot - 20, z, foot + 20, z + 4)
     s.polygon(
@@ -742,7 +746,7 @@ def grounds(d: BoardDesign) -> Sheet:
         "5  barrel (saddles)",
     ]
     notes = [
-        "base plate on its four rubber pads",
+        "base plate on its four pads",
         "spacer ring, strapped round the dome",
         "spacer ring round the crown, straps",
         "spacer ring, the disc's crown in its hole",
@@ -822,7 +826,7 @@ def grounds(d: BoardDesign) -> Sheet:
 
 def wiring(_: BoardDesign) -> Sheet:
     """The wiring as a picture."""
-    s = Sheet("wiring", "Wiring: one clock line for all four converters", 4.0, dxf=False)
+    s = Sheet("wiring", "Wiring: one serial clock line for all four converters", 4.0, dxf=False)
     corners = ("front left", "front right", "rear left", "rear right")
     row = 44.0
     for i, name in enumerate(corners):
@@ -848,6 +852,13 @@ def wiring(_: BoardDesign) -> Sheet:
         s.line("BLACK", (146, y - 10.5), (172, y - 10.5))
         s.circle("BLACK", 172, y - 10.5, 1.6)
     last = -row * 3
+    # One oscillator for all four, an option.
+    for i in range(4):
+        y = -row * i
+        s.line("HIDDEN", (97, y - 16), (97, y - 28))
+        s.text(99, y - 14.5, "XI", size=0.8)
+    s.rounded("HIDDEN", 84, last - 40, 146, last - 28, 3)
+    s.text(115, last - 35.4, "oscillator (option)", size=0.9, anchor="middle")
     # Buses.
     s.line("RED", (166, 26), (166, last + 10.5))
     s.line("BLACK", (172, last - 30), (172, -10.5))
@@ -867,7 +878,7 @@ def wiring(_: BoardDesign) -> Sheet:
     s.line("ORANGE", (178, -3.5), (178, last - 3.5))
     s.line("ORANGE", (178, y_clock), (left, y_clock))
     s.circle("ORANGE", 178, y_clock, 1.6)
-    s.text(left + 2, y_clock - 1.4, "PB1  clock, all four", size=0.85)
+    s.text(left + 2, y_clock - 1.4, "PB1  serial clock", size=0.85)
     s.text(left + 2, -113.4, "VCC, AVCC", size=0.85)
     s.text(left + 2, -127.4, "GND", size=0.85)
     s.line("RED", (left, -112), (216, -112), (216, 26), (166, 26))
@@ -902,16 +913,18 @@ def wiring(_: BoardDesign) -> Sheet:
     s.text(338, -109, "+5 V", size=0.85)
     s.text(338, -123, "GND", size=0.85)
     # Notes.
-    y = last - 44
+    y = last - 52
     for line in (
         "Rate pin of each converter to its supply (80 samples a second): on many modules a link to"
         " ground must be cut first.",
         "At each converter: 100 nF and 10 µF from VCC to GND. At the controller: 100 nF at VCC and"
         " at AVCC, reset 10 kΩ to VCC, crystal with its two capacitors.",
-        "Clock line: twisted with a ground wire, under 0.5 m. Cells' screens to GND at the"
+        "Serial clock: twisted with a ground wire, under 0.5 m. Cells' screens to GND at the"
         " converter only. A cell's wire colours differ: follow its sheet.",
+        "Option for landings: one oscillator of the frequency that the converter's sheet names for"
+        " 80 samples a second, into the XI pin of all four (lifted from GND).",
         "Colours here: red +5 V or E+, black GND or E−, green and grey the cell's signal, blue"
-        " data, orange the shared clock. Dots: joined; crossings without a dot: not joined.",
+        " data, orange the serial clock. Dots: joined; crossings without a dot: not joined.",
     ):
         s.text(0, y, line, size=0.95)
         y -= 6.5

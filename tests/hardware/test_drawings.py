@@ -263,7 +263,9 @@ def test_parts_fit_together() -> None:
     assert d.long_half_length_mm < d.half_depth_mm - d.tube.width_mm / 2
     assert all(x + 8 < d.cell_inner_mm for x in d.cross_screws_x_mm)
     # Nuts of the retaining bolts have room above the ground, and the ring leaves them free.
-    assert d.base_play_mm + 10 < d.base_pad_height_mm
+    # (washer 2, self-locking nut 8), also with the base plate on the ring.
+    assert d.base_play_mm + 10 <= d.base_pad_height_mm - 3
+    assert d.base_pad_height_mm < d.ring_thickness_mm
     nut = math.hypot(d.base_bolt_x_mm, d.half_depth_mm)
     assert d.ring_inner_mm / 2 + 15 < nut < d.ring_outer_mm / 2 - 15
     # The feet stand in their cups with play, and the base holds the pads.
