@@ -15,7 +15,8 @@ What is assumed, and where it is from:
 - Steel S235: yield 235 N/mm², 210,000 N/mm². Bolts of class 8.8: proof stress 580 N/mm²; stress
   area of M8 36.6 mm² (ISO 898-1, from memory).
 - The thin rubber under a foot and under its pad, both together: 4 kN/mm, a cautious guess (3 to
-  4 mm of hard rubber should be several times stiffer). Steel on steel at the stop: 50 kN/mm, a guess.
+  4 mm of hard rubber should be several times stiffer). Steel on steel at the stop: a guess too,
+  50 kN/mm.
 
 Bending by Ritz's method in ``plate_bending``; beside it stand plain beam strips that anybody can
 check with a pencil: a beam on two supports under a central force has M = F L / 4 and sags by
