@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -88,6 +89,10 @@ def _parser() -> argparse.ArgumentParser:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the program; its exit status."""
     options = _parser().parse_args(arguments)
+    for stream in (sys.stdout, sys.stderr):
+        # A redirected stream may not know a minus sign or an umlaut: better a "?" than no table.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     try:
         return _run(options)
     except SwaytrainerError as error:

@@ -142,6 +142,15 @@ def _calibrate(options: argparse.Namespace, home: Home) -> int:
             f"A mass of {options.mass:g} kg can't calibrate a board.",
             "Take 5 to 100 kg, weighed on a scale, and give it in kilograms.",
         )
+    for option, value in (
+        ("--half-width", options.half_width),
+        ("--half-depth", options.half_depth),
+    ):
+        if not 30.0 <= value <= 1000.0:
+            raise SwaytrainerError(
+                f"{option} is {value:g}: no load cell stands there.",
+                "Give it in millimetres from the plate's centre, 30 to 1,000.",
+            )
     found = find_board(urls_to_try(options.port), time.monotonic)
     hello = found.hello
     print(f"Board {hello.board_id} at {found.url}.")

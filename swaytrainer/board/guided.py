@@ -191,9 +191,11 @@ class Guide:
                 return False
             self.empty = (a, b, c, d)
         else:
-            # The mass lies still, and lies elsewhere than before.
+            # The mass lies still, and lies elsewhere than before; and it does lie there: a mass
+            # that is carried leaves the board empty for a while.
             step = float(np.abs(mean - np.array(self._last)).max())
-            if spread > _STEADY_COUNTS or step < _MOVED_COUNTS:
+            load = float(np.abs(mean - np.array(self.empty)).max())
+            if spread > _STEADY_COUNTS or min(step, load) < _MOVED_COUNTS:
                 return False
             spot = self.spots[len(self.placed)]
             self.placed.append(Placed(spot, self.mass_kg, (a, b, c, d)))

@@ -74,6 +74,20 @@ def test_a_dead_cell_is_named() -> None:
         fit(pieces)
 
 
+def test_a_mass_carried_to_the_next_mark_may_take_its_time() -> None:
+    guide = Guide(SPOTS, 20.0)
+    time_s = 0.0
+    for mass, x, y in [(0.0, 0.0, 0.0), *((20.0, s.x_mm, s.y_mm) for s in SPOTS)]:
+        for load in (mass, 0.0):
+            for _ in range(160):
+                guide.update(time_s, counts_for(load, x, y))
+                time_s += 0.0125
+    assert guide.done
+    assert [p.counts for p in guide.placed] == [
+        pytest.approx(counts_for(20.0, s.x_mm, s.y_mm)) for s in SPOTS
+    ]
+
+
 def test_a_mass_slid_to_the_next_mark_is_not_taken_half_way() -> None:
     guide = Guide(SPOTS[:2], 20.0)
     time_s = 0.0
