@@ -1,20 +1,18 @@
-"""The commands without a screen: calibrate, board, vaulter, list."""
+"""The commands without a screen: board, vaulter, list; and the way to calibrate and check."""
 
 from __future__ import annotations
 
 import argparse
-import math
 import time
-from collections.abc import Callable, Iterator
-from datetime import datetime
+from collections.abc import Callable, Iterable, Iterator
+from typing import NamedTuple
 
 from swaytrainer.board import wire
 from swaytrainer.board.arrivals import Arrival, LinkBroken, Received, Silence
+from swaytrainer.board.calibration import Vector4
 from swaytrainer.board.clock import HostClock, StreamClock
-from swaytrainer.board.guided import Fit, Guide, fit_gains, marked_spots
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
-from swaytrainer.sway.cop import CellPlaces
 from swaytrainer.training.vaulter import Vaulter
 
 
@@ -26,8 +24,21 @@ def run(options: argparse.Namespace) -> int:
         "list": _list,
         "board": _board,
         "calibrate": _calibrate,
+        "check": _check,
     }
     return commands[options.command](options, home)
+
+
+def _calibrate(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.calibrate import calibrate
+
+    return calibrate(options, home)
+
+
+def _check(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.check import check
+
+    return check(options, home)
 
 
 def _vaulter(options: argparse.Namespace, home: Home) -> int:
@@ -102,70 +113,70 @@ def _board(options: argparse.Namespace, home: Home) -> int:
     return 0
 
 
-def counts_of(
-    arrivals: Iterator[Arrival], rate_hz: float
-) -> Iterator[tuple[float, tuple[float, float, float, float]]]:
-    """Board time (s) and raw counts of each sample that arrives.
+class Heard(NamedTuple):
+    """One sample that has arrived: board time (s), raw counts, status bits."""
+
+    time_s: float
+    counts: Vector4
+    status: int
+
+
+def samples_of(
+    arrivals: Iterable[Arrival], rate_hz: float, board_id: str | None = None
+) -> Iterator[Heard]:
+    """Each sample that arrives, whatever its status.
+
+    Args:
+        arrivals: from one link.
+        rate_hz: the board's nominal rate.
+        board_id: only this board will do, if given.
 
     Raises:
-        SwaytrainerError: the link breaks off, or nothing comes for long.
+        SwaytrainerError: the link breaks off, nothing comes for long, or it is another board.
     """
     decoder, clock = wire.Decoder(), StreamClock(rate_hz)
     for item in arrivals:
         if isinstance(item, LinkBroken) or (isinstance(item, Silence) and item.silent_s > 5.0):
             raise SwaytrainerError(
-                "The board's signal broke off.", "Check its cable, then start again."
+                "The board's signal broke off.",
+                "Check its cable, then start again; nothing was changed.",
             )
         if not isinstance(item, Received):
             continue
         for frame in decoder.feed(item.data):
             if not isinstance(frame, wire.Sample):
                 clock.skip(frame.sequence)
+                if (
+                    board_id is not None
+                    and isinstance(frame, wire.Hello)
+                    and frame.board_id != board_id
+                ):
+                    raise SwaytrainerError(
+                        f"Another board ({frame.board_id}) was plugged in instead of {board_id}.",
+                        "Start again with one board; nothing was changed.",
+                    )
                 continue
             stamp = clock.stamp(frame.sequence, frame.time_us, item.host_s)
-            if stamp is not None and not frame.status & (wire.STATUS_MISSING | wire.STATUS_MIXED):
-                yield stamp.time_s, (frame[3], frame[4], frame[5], frame[6])
+            if stamp is not None:
+                counts = (frame[3], frame[4], frame[5], frame[6])
+                yield Heard(stamp.time_s, counts, frame.status)
 
 
-def fit_of(guide: Guide, board_id: str, made: datetime, places: CellPlaces) -> Fit:
-    """The fit of a guide that is done."""
-    assert guide.empty is not None
-    return fit_gains(board_id, made, places, guide.empty, guide.placed)
+def counts_of(
+    arrivals: Iterable[Arrival], rate_hz: float, board_id: str | None = None
+) -> Iterator[tuple[float, Vector4]]:
+    """Board time (s) and raw counts of each sample that has all four.
+
+    Raises:
+        SwaytrainerError: as ``samples_of``.
+    """
+    for heard in samples_of(arrivals, rate_hz, board_id):
+        if not heard.status & (wire.STATUS_MISSING | wire.STATUS_MIXED):
+            yield heard.time_s, heard.counts
 
 
-def _calibrate(options: argparse.Namespace, home: Home) -> int:
-    from swaytrainer.app.board_finder import urls_to_try
-    from swaytrainer.board.link import Link, find_board
-
-    if not (math.isfinite(options.mass) and 5.0 <= options.mass <= 100.0):
-        raise SwaytrainerError(
-            f"A mass of {options.mass:g} kg can't calibrate a board.",
-            "Take 5 to 100 kg, weighed on a scale, and give it in kilograms.",
-        )
-    found = find_board(urls_to_try(options.port), time.monotonic)
-    hello = found.hello
-    print(f"Board {hello.board_id} at {found.url}.")
-    print("Use something that can't roll or topple; mind your back and your toes.")
-    places = CellPlaces.rectangle(options.half_width, options.half_depth)
-    guide = Guide(marked_spots(options.half_width, options.half_depth), options.mass)
-    link = Link(found, time.monotonic)
-    try:
-        said = ""
-        for time_s, counts in counts_of(_arrivals(link.poll), hello.rate_hz):
-            if guide.instruction != said:
-                said = guide.instruction
-                print(said, flush=True)
-            if guide.update(time_s, counts) and guide.done:
-                break
-    finally:
-        link.close()
-    fit = fit_of(guide, hello.board_id, datetime.now().astimezone(), places)
-    path = home.keep_calibration(fit.calibration)
-    print(f"Fits to {fit.residual_n:.2f} N and {fit.worst_place_mm:.1f} mm. Kept as {path}")
-    return 0
-
-
-def _arrivals(poll: Callable[[], list[Arrival]]) -> Iterator[Arrival]:
+def arrivals_of(poll: Callable[[], list[Arrival]]) -> Iterator[Arrival]:
+    """What a link hears, one after the other, waiting in between."""
     while True:
         yield from poll()
         time.sleep(0.01)

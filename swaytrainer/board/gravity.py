@@ -47,7 +47,7 @@ def normal_gravity(latitude_deg: float, height_m: float = 0.0) -> float:
     >>> round(normal_gravity(0.0), 10), round(normal_gravity(90.0), 10)
     (9.7803253359, 9.8321849378)
     >>> round(normal_gravity(52.5, 40.0), 4)
-    9.8127
+    9.8128
     """
     if not (math.isfinite(latitude_deg) and -90.0 <= latitude_deg <= 90.0):
         raise SwaytrainerError(
