@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -127,6 +128,10 @@ def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentP
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the program; its exit status."""
     options = _parser().parse_args(arguments)
+    for stream in (sys.stdout, sys.stderr):
+        # A redirected stream may not know a minus sign or an umlaut: better a "?" than no table.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     try:
         return _run(options)
     except SwaytrainerError as error:

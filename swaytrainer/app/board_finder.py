@@ -78,11 +78,20 @@ class BoardFinder:
         """Stop looking."""
         self._stop.set()
         self._thread.join(timeout=5.0)
+        if self.found is not None:
+            self.found.port.close()
+
+    def take(self) -> Found | None:
+        """The open board, once there is one: it is the caller's from then on."""
+        found, self.found = self.found, None
+        return found
 
     def _run(self) -> None:
         while not self._stop.is_set():
             try:
-                self.found = find_board(urls_to_try(self._port), self._clock)
+                self.found = find_board(
+                    urls_to_try(self._port), self._clock, stopped=self._stop.is_set
+                )
                 return
             except SwaytrainerError as error:
                 self.trouble = error

@@ -96,6 +96,15 @@ def calibrate(options: argparse.Namespace, home: Home) -> int:
         raise SwaytrainerError(
             f"No cell of {options.cell_kg:g} kg is in such a board.", "Give --cell-kg in kilograms."
         )
+    for option, half_mm in (
+        ("--half-width", options.half_width),
+        ("--half-depth", options.half_depth),
+    ):
+        if not 30.0 <= half_mm <= 1000.0:
+            raise SwaytrainerError(
+                f"{option} is {half_mm:g}: no load cell stands there.",
+                "Give it in millimetres from the plate's centre, 30 to 1,000.",
+            )
     places = CellPlaces.rectangle(options.half_width, options.half_depth)
     found = find_only_board(options.port, time.monotonic)
     hello = found.hello

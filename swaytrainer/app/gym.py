@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import sys
 import time
 from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -104,13 +106,13 @@ def gym(options: argparse.Namespace) -> int:
         print("No display: the gym screen runs off screen. Ctrl-C ends it.")
     for trouble in there.troubles:
         print(trouble)
-    room = _Gym(home, options.port, there, window, player)
-    try:
+    with ExitStack() as closing:
+        # Each is closed whatever another's closing says.
+        closing.callback(window.close)
+        closing.callback(player.close)
+        room = _Gym(home, options.port, there, window, player)
+        closing.callback(room.close)
         room.run()
-    finally:
-        room.close()
-        player.close()
-        window.close()
     return 0
 
 
@@ -133,6 +135,7 @@ class _Gym:
         self._session: Session | None = None
         self._tare: Vector4 | None = None
         self._seed = 0
+        self._trouble: str | None = None
         self._state = GymState(
             board_line="Looking for the board …",
             board_ok=False,
@@ -146,13 +149,17 @@ class _Gym:
             self._state = replace(self._state, board_line=there.troubles[0])
 
     def close(self) -> None:
-        """Let the board and the recording go."""
-        if self._session is not None:
-            self._session.close()
+        """Let the board and the recording go.
+
+        Raises:
+            SwaytrainerError: the end of a recording could not be written.
+        """
         if self._finder is not None:
             self._finder.close()
         if self._link is not None:
             self._link.close()
+        if self._session is not None:
+            self._session.close()
 
     def run(self) -> None:
         """Until somebody leaves."""
@@ -205,20 +212,21 @@ class _Gym:
     def _found(self) -> None:
         finder = self._finder
         assert finder is not None
-        if finder.found is None:
+        found = finder.take()
+        if found is None:
             if finder.trouble is not None:
                 self._state = replace(
                     self._state, board_line=finder.trouble.what, what_to_do=finder.trouble.remedy
                 )
             return
         self._finder = None
-        board_id = finder.found.hello.board_id
+        board_id = found.hello.board_id
         try:
             self._calibration = self._home.calibration(board_id)
         except SwaytrainerError as error:
             self._state = replace(self._state, board_line=error.what, what_to_do=error.remedy)
         port = self._port
-        self._link = Link(finder.found, time.monotonic, (lambda: [port]) if port else None)
+        self._link = Link(found, time.monotonic, (lambda: [port]) if port else None)
         if self._calibration is None and self._state.board_line.startswith(("Look", "There", "No")):
             self._state = replace(
                 self._state,
@@ -231,9 +239,14 @@ class _Gym:
         """A fresh sitting for who and what is chosen."""
         vaulter, level = self._state.vaulter, self._state.level
         if self._session is not None:
-            self._tare = self._session.sitting.tare_n
-            self._session.close()
-            self._session = None
+            session, self._session = self._session, None
+            self._tare = session.sitting.tare_n
+            try:
+                session.close()
+            except SwaytrainerError as error:
+                # Told on the terminal too: the screen has the board's state to show.
+                print(error, file=sys.stderr)
+                self._trouble = str(error)
         if self._link is None or self._calibration is None or vaulter is None or level is None:
             return
         hello = self._link.hello
@@ -262,6 +275,8 @@ class _Gym:
         ok = view.signal.connected and self._session.sitting.tare_n is not None
         if not view.signal.connected:
             line, to_do = "The board's signal is lost.", "Plug it in again: it goes on by itself."
+        elif self._trouble is not None:
+            line, to_do = "The last recording is not whole.", self._trouble
         elif view.warnings:
             line, to_do = "The board needs you.", view.warnings[0]
         elif not ok:

@@ -41,6 +41,7 @@ def play(
     clock: Callable[[], float],
     until: Callable[[list[Event]], bool],
     on_frame: Callable[[list[Event], View], None] | None = None,
+    live: bool = True,
 ) -> Played:
     """Run one sitting on a window until it is left.
 
@@ -51,12 +52,14 @@ def play(
         seed: of the game's own choices.
         clock: host time in s, for wishes.
         until: asked with each frame's events whether to stop.
+        live: wishes reach the sitting. In a recording they would change what happened: there,
+            escape just leaves.
         on_frame: told each frame's events and view, after it was drawn and before it is shown.
     """
     stage = Stage(window.surface, seed, session.sitting.feet)
     while True:
         window.wait()
-        hand = _hand(window, session, clock)
+        hand = _hand(window, session, clock, live)
         if hand.resized:
             stage = Stage(window.surface, seed, session.sitting.feet)
         events: list[Event] = []
@@ -89,7 +92,7 @@ class _Hand(NamedTuple):
     resized: bool
 
 
-def _hand(window: Window, session: Session, clock: Callable[[], float]) -> _Hand:
+def _hand(window: Window, session: Session, clock: Callable[[], float], live: bool) -> _Hand:
     wishes: list[Asked] = []
     leave = quit_all = resized = False
     for happened in window.events():
@@ -100,9 +103,9 @@ def _hand(window: Window, session: Session, clock: Callable[[], float]) -> _Hand
             resized = True
         else:
             wish = _wish(happened)
-            if wish is Wish.ABORT and not session.sitting.can_abort:
+            if wish is Wish.ABORT and not (live and session.sitting.can_abort):
                 leave = True
-            elif wish is not None:
+            elif wish is not None and live:
                 wishes.append(Asked(clock(), wish))
     return _Hand(wishes, leave, quit_all, resized)
 

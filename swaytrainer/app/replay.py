@@ -110,7 +110,16 @@ def _show(recording: Recording, options: argparse.Namespace) -> int:
     source = RecordedSource(recording.inputs, clock)
     session = Session(recording.setup, None, lambda: datetime.now().astimezone())
     try:
-        play(session, source, window, player, 1, clock, until=lambda _events: source.ended)
+        play(
+            session,
+            source,
+            window,
+            player,
+            1,
+            clock,
+            until=lambda _events: source.ended,
+            live=False,
+        )
     finally:
         player.close()
         window.close()

@@ -6,7 +6,6 @@ One text file a board and date; see ``to_toml`` for its layout.
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -14,6 +13,7 @@ from typing import Any, Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.cop import CellPlaces
+from swaytrainer.toml_text import finite_number, parse_toml
 
 CORNERS: Final = ("front_left", "front_right", "rear_left", "rear_right")
 #: Format 2 is 1 with ``channels``; it is written only where these are not as built.
@@ -249,10 +249,7 @@ def from_toml(text: str, name: str) -> Calibration:
     Raises:
         SwaytrainerError: it is no TOML, lacks a field, or holds values that no board can have.
     """
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise SwaytrainerError(f"Calibration {name} is not valid TOML: {error}.", _REMEDY) from None
+    table = parse_toml(text, f"Calibration {name}", _REMEDY)
     reader = _Reader(table, name)
     if (version := reader.number("format")) not in FORMATS:
         raise SwaytrainerError(
@@ -335,13 +332,10 @@ class _Reader:
         return SwaytrainerError(f"Calibration {self._name}: {field} {why}.", _REMEDY)
 
     def _finite(self, value: object, field: str) -> float:
-        if (
-            isinstance(value, bool)
-            or not isinstance(value, int | float)
-            or not math.isfinite(value)
-        ):
+        number = finite_number(value)
+        if number is None:
             raise self.bad(field, "must be a number")
-        return float(value)
+        return number
 
     def number(self, field: str, default: float | None = None) -> float:
         if field not in self._table:

@@ -9,6 +9,8 @@ import numpy as np
 
 #: A step of the stamp longer than this is a board that started anew (hardware/WIRE.md).
 RESTART_STEP_S: Final = 10.0
+#: A frame whose stamp and sequence are both older, by less than this, came late.
+LATE_WITHIN_S: Final = 1.0
 #: An interval of more nominal periods than this is a gap: a sample is missing in it.
 GAP_PERIODS: Final = 1.5
 
@@ -46,6 +48,7 @@ class StreamClock:
         self._host_s = 0.0
         self._sequence = -1
         self.lost = 0
+        self.late = 0
         self.restarts = 0
 
     def skip(self, sequence: int) -> int:
@@ -63,8 +66,18 @@ class StreamClock:
         self.lost += lost
         return lost
 
+    def _back(self, sequence: int) -> bool:
+        return (sequence - self._sequence) & 0xFFFF > 0x8000
+
+    def _contradicts(self, sequence: int, step_s: float) -> bool:
+        """The sequence tells quite another step than the stamp: both began anew."""
+        frames = ((sequence - self._sequence - 1) & 0xFFFF) + 1
+        expected = step_s * self.rate_hz
+        # Other frames than samples count too, so only a gross contradiction is one.
+        return frames > 4.0 * expected + 64.0 or frames < 0.25 * expected - 64.0
+
     def stamp(self, sequence: int, time_us: int, host_s: float) -> Stamp | None:
-        """The time of one sample, or None for one that repeats or goes back within its own clock.
+        """The time of one sample, or None for one that comes twice or too late (``late`` counts).
 
         Args:
             sequence: the frame's, 0-65,535.
@@ -76,10 +89,12 @@ class StreamClock:
             self._time_us, self._host_s = time_us, host_s
             return Stamp(0.0, True, 0, False)
         step_us = (time_us - self._time_us) & 0xFFFFFFFF
-        if step_us == 0:
+        back_s = (0x1_0000_0000 - step_us) * 1e-6
+        if step_us == 0 or (back_s < LATE_WITHIN_S and self._back(sequence)):
+            self.late += 1
             return None
         step_s = step_us * 1e-6
-        if step_s > RESTART_STEP_S:
+        if step_s > RESTART_STEP_S or self._contradicts(sequence, step_s):
             # The old sequence says nothing about the new one.
             self._sequence = sequence
             self.restarts += 1

@@ -46,7 +46,7 @@ def open_port(url: str) -> serial.SerialBase:
         if "://" not in url:
             port.exclusive = True
         port.open()
-    except (OSError, ValueError) as error:
+    except Exception as error:  # pulled out while it is opened, it may raise nearly anything
         raise _port_error(url, error) from None
     return port
 
@@ -106,13 +106,23 @@ class Found:
         self.first = first
 
 
-def find_board(urls: Iterable[str], clock: Clock, board_id: str | None = None) -> Found:
+def _never() -> bool:
+    return False
+
+
+def find_board(
+    urls: Iterable[str],
+    clock: Clock,
+    board_id: str | None = None,
+    stopped: Callable[[], bool] = _never,
+) -> Found:
     """Ask each port in turn until a board says hello.
 
     Args:
         urls: where to look.
         clock: host time in s.
         board_id: take only this board, if given.
+        stopped: asked again and again; once it is true, nothing is found any more.
 
     Raises:
         SwaytrainerError: none found; says what was met at each port.
@@ -120,7 +130,7 @@ def find_board(urls: Iterable[str], clock: Clock, board_id: str | None = None) -
     met: list[SwaytrainerError] = []
     for url in urls:
         try:
-            return _ask(url, clock, board_id)
+            return _ask(url, clock, board_id, stopped)
         except SwaytrainerError as error:
             met.append(error)
     if len(met) == 1:
@@ -136,7 +146,7 @@ def find_board(urls: Iterable[str], clock: Clock, board_id: str | None = None) -
     )
 
 
-def _ask(url: str, clock: Clock, board_id: str | None) -> Found:
+def _ask(url: str, clock: Clock, board_id: str | None, stopped: Callable[[], bool]) -> Found:
     port = open_port(url)
     try:
         decoder = wire.Decoder()
@@ -146,7 +156,7 @@ def _ask(url: str, clock: Clock, board_id: str | None) -> Found:
         # The patience is the wall's, whatever clock stamps the bytes.
         end_s = time.monotonic() + HELLO_WITHIN_S
         ask_s = 0.0
-        while (now_s := time.monotonic()) < end_s:
+        while (now_s := time.monotonic()) < end_s and not stopped():
             if now_s >= ask_s:
                 port.write(wire.encode_ask())
                 ask_s = now_s + _ASK_EVERY_S
@@ -159,6 +169,8 @@ def _ask(url: str, clock: Clock, board_id: str | None) -> Found:
             for frame in decoder.feed(data):
                 if isinstance(frame, wire.Hello):
                     _check_hello(frame, url, board_id)
+                    if stopped():
+                        break
                     return Found(url, port, frame, first)
         if decoder.counters.good:
             raise SwaytrainerError(
@@ -173,14 +185,16 @@ def _ask(url: str, clock: Clock, board_id: str | None) -> Found:
         raise SwaytrainerError(
             f"{url} is silent.", "Check the board's power and cable, then plug it in again."
         )
-    except (OSError, serial.SerialException) as error:
+    except SwaytrainerError:
+        port.close()
+        raise
+    except Exception as error:
+        # Not only OSError: a port that is pulled out at this moment raises whatever the system's
+        # own layer does (termios has an error of its own), and the search must go on.
         port.close()
         raise SwaytrainerError(
             f"{url} broke off: {error}.", "Check the cable, then plug the board in again."
         ) from None
-    except SwaytrainerError:
-        port.close()
-        raise
 
 
 def _check_hello(hello: wire.Hello, url: str, board_id: str | None) -> None:
@@ -189,6 +203,11 @@ def _check_hello(hello: wire.Hello, url: str, board_id: str | None) -> None:
             f"The board at {url} speaks wire version {hello.wire_major}; this program knows"
             f" {wire.WIRE_MAJOR}.",
             "Update swaytrainer.",
+        )
+    if not 1.0 <= hello.rate_hz <= 100_000.0:
+        raise SwaytrainerError(
+            f"The board at {url} announces {hello.rate_hz:g} samples a second.",
+            "Update its firmware.",
         )
     if hello.cells != 4:
         raise SwaytrainerError(
@@ -248,9 +267,10 @@ class Link:
                 continue
             try:
                 self._read(self._port)
-            except (OSError, serial.SerialException, TypeError) as error:
-                # TypeError: pyserial's answer to a port that is closed under it.
-                with contextlib.suppress(OSError):
+            except Exception as error:
+                # OSError, SerialException, termios.error, TypeError (pyserial's answer to a port
+                # that is closed under it): whatever it is, the thread must live to reconnect.
+                with contextlib.suppress(Exception):
                     self._port.close()
                 self._port = None
                 if not self._stop.is_set():
@@ -277,7 +297,9 @@ class Link:
         broken_s = time.monotonic()
         while not self._stop.wait(_SILENCE_EVERY_S):
             with contextlib.suppress(SwaytrainerError):
-                found = find_board(self._search(), self._clock, self.hello.board_id)
+                found = find_board(
+                    self._search(), self._clock, self.hello.board_id, self._stop.is_set
+                )
                 for received in found.first:
                     self._queue.put(received)
                 self._port = found.port

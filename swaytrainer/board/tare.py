@@ -11,10 +11,20 @@ EMPTY_LIMIT_N: Final = 40.0
 #: A board that is being touched moves more than this within a second.
 QUIET_LIMIT_N: Final = 3.0
 _WINDOW_S: Final = 1.0
+#: A zero that is this far from the known one is no drift: a pad was laid down, or a foot rests on
+#: the board. Only what lies still for longer than a foot can is taken for a pad.
+DRIFT_LIMIT_N: Final = 4.0
+_LONG_WINDOW_S: Final = 8.0
+_DEAD_QUIET_LIMIT_N: Final = 0.5
+#: Between two calls lies more than this: they don't belong to one quiet second.
+_APART_S: Final = 0.25
 
 
 class Tare:
     """Averages the untared loads over each quiet second of an empty board.
+
+    The first zero is taken from the first such second. Later ones follow the drift; a larger step
+    (a foam pad laid on the plate) is followed only after eight seconds as quiet as a dead thing.
 
     ``update`` is to be called only while no trial runs: a tare in the middle of one would move
     the marks.
@@ -27,6 +37,7 @@ class Tare:
     def __init__(self, start: Vector4 = (0.0, 0.0, 0.0, 0.0), known: bool = False) -> None:
         self.tare_n = start
         self.known = known
+        self._last_s = 0.0
         self._restart(0.0)
 
     def _restart(self, time_s: float) -> None:
@@ -38,6 +49,9 @@ class Tare:
 
     def update(self, time_s: float, untared_n: Vector4) -> bool:
         """Take one sample of untared loads; True when the tare was just renewed."""
+        apart, self._last_s = time_s - self._last_s > _APART_S, time_s
+        if apart:
+            self._restart(time_s)
         total = sum(untared_n)
         if abs(total) > EMPTY_LIMIT_N or any(abs(v) > EMPTY_LIMIT_N for v in untared_n):
             self._restart(time_s)
@@ -50,9 +64,18 @@ class Tare:
         for i, value in enumerate(untared_n):
             self._sums[i] += value
         self._count += 1
-        if time_s - self._began_s < _WINDOW_S:
+        lasted_s = time_s - self._began_s
+        if lasted_s < _WINDOW_S:
             return False
         a, b, c, d = (s / self._count for s in self._sums)
+        if self.known:
+            steps = (abs(new - old) for new, old in zip((a, b, c, d), self.tare_n, strict=True))
+            if max(steps) > DRIFT_LIMIT_N:
+                if self._high - self._low > _DEAD_QUIET_LIMIT_N:
+                    self._restart(time_s)
+                    return False
+                if lasted_s < _LONG_WINDOW_S:
+                    return False
         self.tare_n = (a, b, c, d)
         self.known = True
         self._restart(time_s)

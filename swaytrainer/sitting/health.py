@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Final
+import math
+from collections.abc import Callable
+from typing import Final, NamedTuple
 
 from swaytrainer.board import wire
 from swaytrainer.sway.cop import CopSample
@@ -11,35 +13,110 @@ _CELLS: Final = ("front left", "front right", "rear left", "rear right")
 #: Twist beyond this share of the force, for this long, is no person's doing (our own limit).
 TWIST_SHARE: Final = 0.15
 TWIST_FOR_S: Final = 1.0
+#: A peak is a step or a hop; only what stays is a load.
+OVERLOAD_FOR_S: Final = 0.5
 RATE_SHARE: Final = 0.05
+#: A condition that comes and goes is shown as long as this, so that the screen does not flicker.
+SHOWN_FOR_S: Final = 2.0
 _SAMPLES_FOR_RATE: Final = 40
+_LEAST_N: Final = 100.0
 GRAVITY: Final = 9.80665
 
 
+class _Condition(NamedTuple):
+    """One thing that can be wrong.
+
+    Attributes:
+        spoils: whether a trial during it does not count.
+        sentence: of the status word and the measured rate.
+    """
+
+    spoils: bool
+    sentence: Callable[[int, Health], str]
+
+
 def _cell(status: int, shift: int) -> str:
-    return next(name for i, name in enumerate(_CELLS) if status >> (shift + i) & 1)
+    return next((name for i, name in enumerate(_CELLS) if status >> (shift + i) & 1), "a")
+
+
+#: Worst first. The keys are the masks of status bits; the others are found by measuring.
+_BY_STATUS: Final[dict[int, _Condition]] = {
+    wire.STATUS_SELF_TEST: _Condition(
+        True, lambda _status, _health: "The board failed its self-test: do not use it."
+    ),
+    wire.STATUS_MISSING: _Condition(
+        True,
+        lambda status, _health: f"No signal from the {_cell(status, 0)} cell: check its cable.",
+    ),
+    wire.STATUS_SATURATED: _Condition(
+        True, lambda status, _health: f"The {_cell(status, 4)} cell is beyond its range."
+    ),
+    wire.STATUS_STUCK: _Condition(
+        True, lambda status, _health: f"The {_cell(status, 8)} cell is stuck: check its cable."
+    ),
+    wire.STATUS_RATE: _Condition(
+        True, lambda _status, _health: "The board's converters run at the wrong rate."
+    ),
+    wire.STATUS_SUPPLY: _Condition(
+        False,
+        lambda _status, _health: "The board's supply is low: charge it or use another USB port.",
+    ),
+}
+_OVERLOAD: Final = _Condition(
+    True, lambda _status, health: f"More than {health.limit_kg:.0f} kg on the board: step off."
+)
+_RATE: Final = _Condition(
+    True,
+    lambda _status, health: (
+        f"The board sends {health.rate_hz:.0f} samples a second"
+        f" instead of {health.nominal_hz:.0f}: check its rate pin."
+    ),
+)
+_TWIST: Final = _Condition(
+    False,
+    lambda _status, _health: "The board rocks or a cell binds: check its feet and the floor.",
+)
+_ORDER: Final = (
+    _BY_STATUS[wire.STATUS_SELF_TEST],
+    _OVERLOAD,
+    _BY_STATUS[wire.STATUS_MISSING],
+    _BY_STATUS[wire.STATUS_SATURATED],
+    _BY_STATUS[wire.STATUS_STUCK],
+    _RATE,
+    _BY_STATUS[wire.STATUS_RATE],
+    _TWIST,
+    _BY_STATUS[wire.STATUS_SUPPLY],
+)
 
 
 class Health:
     """Collects warnings, and the faults that spoil a trial.
+
+    Attributes:
+        foreign: a sentence while another board's frames come; set by the owner.
+        nominal_hz, limit_kg: as given.
 
     Args:
         rate_hz: the board's nominal rate.
         load_limit_kg: what may stand on it.
     """
 
+    nominal_hz: float
+    limit_kg: float
+
     def __init__(self, rate_hz: float, load_limit_kg: float) -> None:
-        self._nominal_s = 1.0 / rate_hz
-        self._step_s = self._nominal_s
+        self.nominal_hz = rate_hz
+        self.limit_kg = load_limit_kg
+        self.foreign: str | None = None
+        self._step_s = 1.0 / rate_hz
         self._steps = 0
         self._rate_is_wrong = False
         self._limit_n = load_limit_kg * GRAVITY
-        self._limit_kg = load_limit_kg
         self._twisted_s = 0.0
-        self._status = 0
-        self._overloaded = False
-        self._cop = CopSample(0.0, 0.0, 0.0, 0.0, 0.0)
-        self.foreign: str | None = None
+        self._overloaded_s = 0.0
+        self._now_s = 0.0
+        #: Sentence of each condition met lately, and until when it is shown.
+        self._shown: dict[_Condition, tuple[str, float]] = {}
 
     @property
     def rate_hz(self) -> float:
@@ -53,50 +130,38 @@ class Health:
         self._steps += 1
         self._rate_is_wrong = (
             self._steps > 2 * _SAMPLES_FOR_RATE
-            and abs(self._step_s / self._nominal_s - 1.0) > RATE_SHARE
+            and abs(self._step_s * self.nominal_hz - 1.0) > RATE_SHARE
         )
 
     def fault(self, status: int, cop: CopSample, step_s: float) -> str | None:
         """Take one sample; a sentence if it spoils the trial."""
-        self._status = status
-        self._cop = cop
         force = cop.force_n
-        self._overloaded = overloaded = force > self._limit_n
-        if force > 100.0 and abs(cop.twist_n) > TWIST_SHARE * force:
-            self._twisted_s += step_s
-        else:
-            self._twisted_s = 0.0
-        if not (status or overloaded or self._rate_is_wrong):
+        self._now_s += step_s
+        self._overloaded_s = self._overloaded_s + step_s if force > self._limit_n else 0.0
+        twisted = force > _LEAST_N and abs(cop.twist_n) > TWIST_SHARE * force
+        self._twisted_s = self._twisted_s + step_s if twisted else 0.0
+        if not (status or self._overloaded_s or self._twisted_s or self._rate_is_wrong):
             return None
-        found = self.warnings()
-        return found[0] if found and found[0] != _SUPPLY else None
+        met = [condition for mask, condition in _BY_STATUS.items() if status & mask]
+        if self._overloaded_s >= OVERLOAD_FOR_S:
+            met.append(_OVERLOAD)
+        if self._rate_is_wrong:
+            met.append(_RATE)
+        if self._twisted_s >= TWIST_FOR_S:
+            met.append(_TWIST)
+        spoiling = None
+        for condition in sorted(met, key=_ORDER.index):
+            sentence = condition.sentence(status, self)
+            self._shown[condition] = (sentence, self._now_s + SHOWN_FOR_S)
+            if condition.spoils and spoiling is None:
+                spoiling = sentence
+        return spoiling
 
     def warnings(self) -> list[str]:
-        """All that is wrong now, worst first."""
-        found = []
-        status = self._status
-        if self.foreign is not None:
-            found.append(self.foreign)
-        if status & wire.STATUS_SELF_TEST:
-            found.append("The board failed its self-test: do not use it.")
-        if self._overloaded:
-            found.append(f"More than {self._limit_kg:.0f} kg on the board: step off.")
-        if status & wire.STATUS_MISSING:
-            found.append(f"No signal from the {_cell(status, 0)} cell: check its cable.")
-        if status & wire.STATUS_SATURATED:
-            found.append(f"The {_cell(status, 4)} cell is beyond its range.")
-        if status & wire.STATUS_STUCK:
-            found.append(f"The {_cell(status, 8)} cell is stuck: check its cable.")
-        if self._rate_is_wrong or status & wire.STATUS_RATE:
-            found.append(
-                f"The board sends {self.rate_hz:.0f} samples a second"
-                f" instead of {1.0 / self._nominal_s:.0f}: check its rate pin."
-            )
-        if self._twisted_s >= TWIST_FOR_S:
-            found.append("The board rocks or a cell binds: check its feet and the floor.")
-        if status & wire.STATUS_SUPPLY:
-            found.append(_SUPPLY)
+        """All that is wrong now, or was just now, worst first."""
+        found = [] if self.foreign is None else [self.foreign]
+        for condition in _ORDER:
+            sentence, until_s = self._shown.get(condition, ("", -math.inf))
+            if until_s > self._now_s:
+                found.append(sentence)
         return found
-
-
-_SUPPLY: Final = "The board's supply is low: charge it or use another USB port."

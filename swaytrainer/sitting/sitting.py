@@ -110,8 +110,8 @@ class Sitting:
 
     @property
     def idle(self) -> bool:
-        """Nothing has happened yet but an empty board, and it is quiet between two frames."""
-        return self.outcomes == 0 and self._trial.phase is Phase.WAITING and self._tare.known
+        """Nothing has happened yet: nobody has stepped on."""
+        return self.outcomes == 0 and self._trial.phase is Phase.WAITING
 
     def renewed(self) -> Sitting:
         """A new sitting on the same terms that begins with the tare of this one."""
@@ -252,6 +252,8 @@ class Sitting:
         warnings = self._health.warnings()
         if self._no_zero:
             warnings.append("Clear the board for a moment, so that it finds its zero.")
+        if trial.must_step_off:
+            warnings.append("Step off, then on again.")
         here = self._connected and not math.isnan(cop.x_mm)
         x_mm, y_mm = (cop.x_mm, cop.y_mm) if here else (NAN, NAN)
         return View(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from swaytrainer.training.happening import Event, Happening, Phase, Where
 from swaytrainer.training.level import Level
@@ -45,7 +45,6 @@ class View:
         stillness: 0 (lively) to 1 (as still as the level asks), from ``speed_mm_s``.
         spell_s: how long the vaulter has now been inside the band and still.
         calm_s: seconds of the trial so far that were inside the band.
-        measures: the live measures of the trial so far, under their keys.
         outcome: the last trial's, from its end until the next begins.
         path_mm: the last trial's COP path, (x, y) in mm, at most some 1,500 points; NaN pairs
             are gaps.
@@ -71,7 +70,6 @@ class View:
     stillness: float
     spell_s: float
     calm_s: float
-    measures: dict[str, float] = field(default_factory=dict)
     outcome: Outcome | None = None
     path_mm: tuple[tuple[float, float], ...] = ()
     marks: tuple[float | None, ...] = ()

@@ -14,18 +14,17 @@ from __future__ import annotations
 
 import os
 import re
-import tomllib
 from dataclasses import asdict
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final
 
 from swaytrainer.board.calibration import Calibration, from_toml, to_toml
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.recording import SUFFIX, glance
+from swaytrainer.toml_text import finite_number, parse_toml
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import read_level, shipped_levels
-from swaytrainer.training.outcome import Terms
 from swaytrainer.training.vaulter import Vaulter
 
 #: Only so many of the newest sittings are asked for the best mark: each is a file to read.
@@ -70,9 +69,12 @@ class Home:
 
     def keep_calibration(self, calibration: Calibration) -> Path:
         """Keep a new calibration beside the older ones; where it is."""
-        stamp = calibration.made.strftime("%Y%m%dT%H%M%S")
-        folder = self.path / "boards" / calibration.board_id
-        return _keep(folder / f"calibration-{stamp}.toml", to_toml(calibration))
+        # In UTC: on a local clock that is set back the older file would be the newest.
+        stamp = calibration.made.astimezone(UTC).strftime("%Y%m%dT%H%M%SZ")
+        path = self.path / "boards" / calibration.board_id / f"calibration-{stamp}.toml"
+        text = to_toml(calibration)
+        from_toml(text, "just made")  # one that would be refused later must not become the newest
+        return _keep(path, text)
 
     # Vaulters -----------------------------------------------------------------------------------
 
@@ -89,12 +91,11 @@ class Home:
         path = self._vaulters_file
         if not path.exists():
             return []
-        try:
-            table = tomllib.loads(_text(path))
-        except tomllib.TOMLDecodeError as error:
-            raise SwaytrainerError(
-                f"{path} is not valid TOML: {error}.", "Mend that place in the file."
-            ) from None
+        return self._parse_vaulters(_text(path), path)
+
+    @staticmethod
+    def _parse_vaulters(text: str, path: Path) -> list[Vaulter]:
+        table = parse_toml(text, str(path), "Mend that place in the file.")
         entries = table.get("vaulter", [])
         if not isinstance(entries, list):
             raise SwaytrainerError(
@@ -111,20 +112,33 @@ class Home:
         import tomlkit
 
         checked = _vaulter(asdict(vaulter), f"Vaulter {vaulter.name!r}")
-        if any(v.name.casefold() == checked.name.casefold() for v in self.vaulters()):
+        before = self.vaulters()
+        if any(v.name.casefold() == checked.name.casefold() for v in before):
             raise SwaytrainerError(
                 f"There is already a vaulter called {checked.name!r}.",
                 "Give another name, for example with the first letter of the family name.",
             )
         path = self._vaulters_file
-        document = tomlkit.parse(_text(path)) if path.exists() else tomlkit.document()
+        text = _text(path) if path.exists() else ""
         entry = tomlkit.table()
         for field, value in asdict(checked).items():
             if value is not None:
                 entry.add(field, value)
-        tables = document.setdefault("vaulter", tomlkit.aot())
-        tables.append(entry)
-        _replace(path, tomlkit.dumps(document))
+        addition = tomlkit.document()
+        addition.add("vaulter", tomlkit.aot())
+        addition["vaulter"].append(entry)
+        # Put behind what is there, letter for letter, so that nothing of it can change.
+        new = text + ("\n" if text and not text.endswith("\n") else "") + addition.as_string()
+        try:
+            ok = self._parse_vaulters(new, path) == [*before, checked]
+        except SwaytrainerError:
+            ok = False
+        if not ok:
+            raise SwaytrainerError(
+                f"{path} does not write its vaulters as [[vaulter]] tables, so none can be added.",
+                "Change the list in it to [[vaulter]] tables, or add the vaulter by hand.",
+            )
+        _replace(path, new)
 
     # Levels -------------------------------------------------------------------------------------
 
@@ -167,8 +181,8 @@ class Home:
 
     def best_mark(self, level: Level, vaulter: Vaulter, rate_hz: float) -> float | None:
         """The best counted mark of the newest sittings on equal terms, None if there is none."""
-        tail = f"-{level.id}-{slug(vaulter.name)}"
-        named = [p for p in self.recordings() if tail in p.stem]
+        tail = re.compile(rf"-{re.escape(level.id)}-{re.escape(slug(vaulter.name))}(-\d+)?$")
+        named = [p for p in self.recordings() if tail.search(p.stem)]
         best: float | None = None
         for path in named[-_BEST_OF:]:
             try:
@@ -178,13 +192,18 @@ class Home:
             if recording.setup.vaulter.name != vaulter.name or recording.setup.level != level:
                 continue
             for shown in recording.shown:
-                if shown["counts"] and shown["mark"] is not None and _rate(shown) == rate_hz:
-                    best = max(best or 0.0, shown["mark"])
+                mark = _counted_mark(shown, rate_hz)
+                if mark is not None:
+                    best = max(best or 0.0, mark)
         return best
 
 
-def _rate(shown: dict[str, Any]) -> float:
-    return float(Terms(**shown["terms"]).rate_hz)
+def _counted_mark(shown: dict[str, Any], rate_hz: float) -> float | None:
+    """The mark of an outcome as it was shown, whatever version wrote it; None if it has none."""
+    terms = shown.get("terms")
+    if shown.get("counts") is not True or not isinstance(terms, dict):
+        return None
+    return finite_number(shown.get("mark")) if terms.get("rate_hz") == rate_hz else None
 
 
 def slug(name: str) -> str:
@@ -214,14 +233,14 @@ def _vaulter(entry: object, name: str) -> Vaulter:
     ):
         value = entry.get(field, default)
         if value is not None:
-            if isinstance(value, bool) or not isinstance(value, int | float):
+            value = finite_number(value)
+            if value is None:
                 raise SwaytrainerError(f"{name}: {field} must be a number.", remedy)
             if not low <= value <= high:
                 raise SwaytrainerError(
                     f"{name}: {field} is {value:g}, but must lie between {low:g} and {high:g} mm.",
                     remedy,
                 )
-            value = float(value)
         numbers[field] = value
     foot, stance = numbers["foot_length_mm"], numbers["stance_width_mm"]
     assert foot is not None

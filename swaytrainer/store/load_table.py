@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import gzip
 import zlib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -48,7 +49,7 @@ def read_load_table(path: Path) -> LoadTable:
 def parse_load_table(text: str, name: str) -> LoadTable:
     """``read_load_table`` on text already read; ``name`` is for errors."""
     lines = text.splitlines()
-    header = [field.strip() for field in next(csv.reader(lines[:1]), [])]
+    header = [field.strip() for field in next(_rows(lines[:1], name), [])]
     if len(header) == 1 and (";" in header[0] or "\t" in header[0]):
         raise SwaytrainerError(
             f"{name} is not separated by commas.",
@@ -67,7 +68,7 @@ def parse_load_table(text: str, name: str) -> LoadTable:
     last = max(places)
     rows: list[tuple[float, ...]] = []
     # Not the csv module's own line numbers: quoted line breaks have no place in a table of numbers.
-    for line, fields in enumerate(csv.reader(lines[1:]), start=2):
+    for line, fields in enumerate(_rows(lines[1:], name), start=2):
         if not fields:
             continue
         if len(fields) <= last:
@@ -88,6 +89,15 @@ def parse_load_table(text: str, name: str) -> LoadTable:
         raise SwaytrainerError(f"{name} has no rows.", "Give a file with a recorded trial.")
     table = np.array(rows, dtype=np.float64)
     return LoadTable(table[:, 0], table[:, 1:])
+
+
+def _rows(lines: list[str], name: str) -> Iterator[list[str]]:
+    try:
+        yield from csv.reader(lines)
+    except csv.Error as error:
+        raise SwaytrainerError(
+            f"{name} is no table of numbers: {error}.", "Give a CSV file with one row a sample."
+        ) from None
 
 
 def _is_number(text: str) -> bool:

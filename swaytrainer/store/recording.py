@@ -36,10 +36,11 @@ from typing import Any, Final
 
 from swaytrainer import __version__
 from swaytrainer.board.arrivals import LinkBroken, Received, Silence
-from swaytrainer.board.calibration import from_toml, to_toml
+from swaytrainer.board.calibration import Vector4, from_toml, to_toml
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Input, Wish
 from swaytrainer.sitting.sitting import Setup
+from swaytrainer.toml_text import finite_number
 from swaytrainer.training.level_file import level_text, read_level
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.vaulter import Vaulter
@@ -54,12 +55,13 @@ _HEAD: Final = struct.Struct("<2sBI")
 _CRC: Final = struct.Struct("<I")
 _F64: Final = struct.Struct("<d")
 _SILENCE: Final = struct.Struct("<dd")
-_LONGEST: Final = 1 << 20
+#: The longest payload of each kind there is: a false mark inside other bytes then costs little.
+_LONGEST: Final = {b"H"[0]: 1 << 20, b"O"[0]: 1 << 20} | dict.fromkeys(b"BSXA", 1 << 14)
 
 
 def _block(kind: bytes, payload: bytes) -> bytes:
     head = _HEAD.pack(_MARK, kind[0], len(payload))
-    return head + payload + _CRC.pack(zlib.crc32(payload, zlib.crc32(head[2:])))
+    return head + payload + _CRC.pack(zlib.crc32(head[2:] + payload))
 
 
 def head_block(setup: Setup, made: str) -> bytes:
@@ -159,15 +161,20 @@ class Recorder:
     def append_outcome(self, outcome: Outcome) -> None:
         """Keep what was shown, and make sure that it survives a power cut."""
         self._pending += outcome_block(outcome)
-        if self.flush():
-            os.fsync(self._fd)
+        self.flush(to_the_disk=True)
 
-    def flush(self) -> bool:
-        """Hand all that is pending to the operating system; False if it wouldn't take it."""
+    def flush(self, to_the_disk: bool = False) -> bool:
+        """Hand all that is pending to the operating system; False if it wouldn't take it.
+
+        Args:
+            to_the_disk: wait until it has survived a power cut too.
+        """
         try:
             while self._pending:
                 written = os.write(self._fd, self._pending)
                 del self._pending[:written]
+            if to_the_disk:
+                os.fsync(self._fd)
         except OSError as error:
             self.trouble = (
                 f"Can't write the recording ({error.strerror}): free some space; it is kept in"
@@ -178,15 +185,17 @@ class Recorder:
         return True
 
     def close(self) -> None:
-        """Flush and close; what could not be written is reported, not forgotten.
+        """Flush and close; what could not be written is reported, not forgotten. Once is enough.
 
         Raises:
             SwaytrainerError: part of the recording could not be written.
         """
-        ok = self.flush()
-        if ok:
-            os.fsync(self._fd)
-        os.close(self._fd)
+        if self._fd < 0:
+            return
+        ok = self.flush(to_the_disk=True)
+        fd, self._fd = self._fd, -1
+        with contextlib.suppress(OSError):  # what it could tell has been told by the flush
+            os.close(fd)
         if not ok:
             raise SwaytrainerError(
                 f"The last {len(self._pending)} bytes of {self.path} could not be written.",
@@ -240,7 +249,7 @@ def glance(path: Path) -> Recording:
         at += 1
         if block is not None:
             with contextlib.suppress(ValueError):
-                shown.append(json.loads(block[1]))
+                shown.append(_object(block[1]))
     return Recording(setup, made, version, (), tuple(shown))
 
 
@@ -262,7 +271,7 @@ def parse_recording(data: bytes, name: str) -> Recording:
     for kind, payload, _ in _blocks(data, at, damage):
         try:
             if kind == b"O"[0]:
-                shown.append(json.loads(payload))
+                shown.append(_object(payload))
             elif kind != b"H"[0]:
                 inputs.append(_input(kind, payload))
         except (ValueError, struct.error):
@@ -310,11 +319,12 @@ def _block_at(data: bytes, at: int) -> tuple[int, bytes, int] | None:
     _, kind, length = _HEAD.unpack_from(data, at)
     begin = at + _HEAD.size
     end = begin + length
-    if length > _LONGEST or end + _CRC.size > len(data):
+    if length > _LONGEST.get(kind, -1) or end + _CRC.size > len(data):
         return None
-    payload = data[begin:end]
-    crc = zlib.crc32(payload, zlib.crc32(data[at + 2 : begin]))
-    return (kind, payload, end + _CRC.size) if crc == _CRC.unpack_from(data, end)[0] else None
+    crc = zlib.crc32(memoryview(data)[at + 2 : end])
+    if crc != _CRC.unpack_from(data, end)[0]:
+        return None
+    return kind, data[begin:end], end + _CRC.size
 
 
 def _next_good(data: bytes, at: int) -> int:
@@ -325,7 +335,24 @@ def _next_good(data: bytes, at: int) -> int:
     return len(data)
 
 
+def _object(payload: bytes) -> dict[str, Any]:
+    try:
+        value = json.loads(payload)
+    except RecursionError:
+        raise ValueError("nested too deep") from None
+    if not isinstance(value, dict):
+        raise ValueError("no object")
+    return value
+
+
 def _input(kind: int, payload: bytes) -> Input:
+    item = _any_input(kind, payload)
+    if not math.isfinite(item.host_s):
+        raise ValueError("no time")
+    return item
+
+
+def _any_input(kind: int, payload: bytes) -> Input:
     if kind == b"B"[0]:
         return Received(_F64.unpack_from(payload)[0], payload[_F64.size :])
     if kind == b"S"[0]:
@@ -339,15 +366,23 @@ def _input(kind: int, payload: bytes) -> Input:
 
 def _read_head(payload: bytes, name: str) -> tuple[Setup, str, str]:
     try:
-        head = json.loads(payload)
+        head = _object(payload)
         tare = head["tare_n"]
+        vaulter, board = head["vaulter"], head["board"]
+        height = vaulter["height_mm"]
+        best = head["best_mark"]
         setup = Setup(
-            calibration=from_toml(head["calibration"], f"in {name}"),
-            level=read_level(head["level"], f"in {name}"),
-            vaulter=Vaulter(**head["vaulter"]),
-            board=BoardFacts(**head["board"]),
-            tare_n=None if tare is None else (tare[0], tare[1], tare[2], tare[3]),
-            best_mark=head["best_mark"],
+            calibration=from_toml(_str(head["calibration"]), f"in {name}"),
+            level=read_level(_str(head["level"]), f"in {name}"),
+            vaulter=Vaulter(
+                _str(vaulter["name"]),
+                _number(vaulter["foot_length_mm"]),
+                _number(vaulter["stance_width_mm"]),
+                None if height is None else _number(height),
+            ),
+            board=BoardFacts(_str(board["board_id"]), _number(board["rate_hz"])),
+            tare_n=None if tare is None else _four(tare),
+            best_mark=None if best is None else _number(best),
         )
         return setup, str(head["made"]), str(head["version"])
     except (ValueError, KeyError, TypeError, IndexError):
@@ -355,3 +390,21 @@ def _read_head(payload: bytes, name: str) -> tuple[Setup, str, str]:
             f"The head of {name} is not as this version writes it.",
             "Update swaytrainer, or take a copy of the file from a backup.",
         ) from None
+
+
+def _str(value: object) -> str:
+    if not isinstance(value, str):
+        raise TypeError
+    return value
+
+
+def _number(value: object) -> float:
+    number = finite_number(value)
+    if number is None:
+        raise TypeError
+    return number
+
+
+def _four(values: list[object]) -> Vector4:
+    a, b, c, d = (_number(v) for v in values)
+    return (a, b, c, d)

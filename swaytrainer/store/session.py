@@ -6,20 +6,25 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import Final
 
+from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.inputs import Input
 from swaytrainer.sitting.sitting import Setup, Sitting
 from swaytrainer.sitting.view import Event, Happening
 from swaytrainer.store.recording import Recorder
+from swaytrainer.training.outcome import Outcome
 
 #: An empty board's inputs are kept in memory no longer than this (host seconds).
 _EMPTY_FOR_S: Final = 20.0
+#: A recording that could not be made is tried again after this (host seconds).
+_AGAIN_AFTER_S: Final = 2.0
 
 
 class Session:
     """Feeds a sitting; makes its recording when somebody steps on the board for the first time.
 
     Until then the inputs are held, so that the recording begins where the sitting began; while
-    the board stays empty the sitting is begun anew from time to time, keeping its tare.
+    nobody steps on, the sitting is begun anew from time to time, keeping its tare. A recording
+    that can't be made is tried again, its inputs held meanwhile: nobody's training ends for it.
 
     Args:
         setup: what the sitting begins with.
@@ -38,11 +43,17 @@ class Session:
         self._new_recorder = new_recorder
         self._now = now
         self._held: list[Input] = []
+        self._outcomes: list[Outcome] = []
+        self._wanted = False
+        self._refusal: SwaytrainerError | None = None
+        self._tried_s = 0.0
 
     @property
     def trouble(self) -> str | None:
         """A sentence if the recording can't be written at the moment."""
-        return self.recorder.trouble if self.recorder is not None else None
+        if self.recorder is not None:
+            return self.recorder.trouble
+        return None if self._refusal is None else f"Not recorded yet: {self._refusal}"
 
     def feed(self, item: Input) -> list[Event]:
         """Take one input; what happened because of it."""
@@ -52,12 +63,19 @@ class Session:
             self._held.append(item)
         events = self.sitting.feed(item)
         for event in events:
-            if event.happening is Happening.STEPPED_ON and self.recorder is None:
-                self._begin_recording()
-            if event.outcome is not None and self.recorder is not None:
-                self.recorder.append_outcome(event.outcome)
+            if event.happening is Happening.STEPPED_ON and not self._wanted:
+                self._wanted = True
+                self._begin_recording(item.host_s)
+            if event.outcome is not None:
+                if self.recorder is not None:
+                    self.recorder.append_outcome(event.outcome)
+                else:
+                    self._outcomes.append(event.outcome)
         if self.recorder is None and self._held:
-            self._renew(item)
+            if self._wanted:
+                self._try_again(item.host_s)
+            else:
+                self._renew(item)
         return events
 
     def keep_up(self, host_s: float) -> None:
@@ -65,16 +83,29 @@ class Session:
         if self.recorder is not None:
             self.recorder.keep_up(host_s)
 
-    def _begin_recording(self) -> None:
+    def _begin_recording(self, host_s: float) -> None:
         if self._new_recorder is None:
             return
-        self.recorder = self._new_recorder(self.sitting.setup, self._now())
+        self._tried_s = host_s
+        try:
+            self.recorder = self._new_recorder(self.sitting.setup, self._now())
+        except SwaytrainerError as error:
+            self._refusal = error
+            return
+        self._refusal = None
         for held in self._held:
             self.recorder.append(held)
+        for outcome in self._outcomes:
+            self.recorder.append_outcome(outcome)
         self._held.clear()
 
+    def _try_again(self, host_s: float) -> None:
+        if not 0.0 <= host_s - self._tried_s < _AGAIN_AFTER_S:
+            self._begin_recording(host_s)
+
     def _renew(self, item: Input) -> None:
-        if item.host_s - self._held[0].host_s > _EMPTY_FOR_S and self.sitting.idle:
+        waited_s = item.host_s - self._held[0].host_s
+        if not 0.0 <= waited_s <= _EMPTY_FOR_S and self.sitting.idle:
             self.sitting = self.sitting.renewed()
             self._held.clear()
 
@@ -82,7 +113,11 @@ class Session:
         """Close the recording.
 
         Raises:
-            SwaytrainerError: its end could not be written.
+            SwaytrainerError: its end, or all of it, could not be written.
         """
+        if self._wanted and self.recorder is None and self._new_recorder is not None:
+            self._begin_recording(0.0)
+            if self._refusal is not None:
+                raise self._refusal
         if self.recorder is not None:
             self.recorder.close()

@@ -52,7 +52,7 @@ def trials_of(recording: Recording) -> list[RecordedTrial]:
             found.append(
                 RecordedTrial(
                     outcome=outcome,
-                    same_as_shown=_same(outcome, recording, len(found)),
+                    same_as_shown=_same(outcome, recording),
                     time_s=kept[:, 0],
                     loads_n=kept[:, 1:],
                     view=sitting.view(),
@@ -62,8 +62,9 @@ def trials_of(recording: Recording) -> list[RecordedTrial]:
     return found
 
 
-def _same(outcome: Outcome, recording: Recording, index: int) -> bool | None:
-    if index >= len(recording.shown):
+def _same(outcome: Outcome, recording: Recording) -> bool | None:
+    shown = [s for s in recording.shown if s.get("number") == outcome.number]
+    if not shown:
         return None
     # Through JSON and back, as the shown one went: tuples become lists, numbers stay exact.
-    return bool(json.loads(json.dumps(outcome_json(outcome))) == recording.shown[index])
+    return bool(json.loads(json.dumps(outcome_json(outcome))) == shown[-1])

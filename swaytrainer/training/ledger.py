@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from swaytrainer.training.happening import Where
@@ -33,6 +34,17 @@ class Ledger:
         self._inside_s = self._toes_s = self._heels_s = self._off_s = 0.0
         self._longest_gap_s = 0.0
         self._faults: list[str] = []
+        self._force_s = self._force_ns = 0.0
+
+    def weigh(self, seconds: float, force_n: float) -> None:
+        """Book the force of seconds on the board."""
+        self._force_s += seconds
+        self._force_ns += seconds * force_n
+
+    @property
+    def mean_force_n(self) -> float:
+        """Mean force over the time on the board, NaN if there was none."""
+        return self._force_ns / self._force_s if self._force_s > 0.0 else math.nan
 
     def spend(self, seconds: float, where: Where, stillness: float) -> None:
         """Book seconds by where the weight was; ``NOWHERE`` is off the board."""

@@ -13,6 +13,8 @@ MARKABLE: dict[str, tuple[str, bool]] = {
 #: Words a level file may use. The first of each is the easiest.
 GAMES = ("millpond",)
 BASES = ("firm", "foam", "dome", "disc", "still barrel", "moving barrel")
+#: A vaulter alone may be offered these; from any other somebody can be thrown.
+CALM_BASES = ("firm", "foam")
 STANCES = ("two feet",)
 EYES = ("open", "closed")
 FEEDBACKS = ("full", "sound", "none")

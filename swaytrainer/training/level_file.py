@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 import re
-import tomllib
 from importlib import resources
-from typing import Any, Final, TypeGuard
+from typing import Any, Final
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.toml_text import finite_number, parse_toml
 from swaytrainer.training.level import (
     BASES,
+    CALM_BASES,
     EYES,
     FEEDBACKS,
     GAMES,
@@ -52,12 +53,7 @@ def read_level(text: str, name: str) -> Level:
     Raises:
         SwaytrainerError: naming file, line, field and reason.
     """
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise SwaytrainerError(
-            f"Level {name} is not valid TOML: {error}.", "Mend that place in the file."
-        ) from None
+    table = parse_toml(text, f"Level {name}", "Mend that place in the file.")
     return _LevelReader(table, text, name).level()
 
 
@@ -134,6 +130,10 @@ class _LevelReader:
         spotter = self._table.get("spotter")
         if not isinstance(spotter, bool):
             raise self._bad("spotter", "must be true or false")
+        if not spotter and (words["base"] not in CALM_BASES or words["eyes"] == "closed"):
+            raise self._bad(
+                "spotter", "must be true with closed eyes, and on anything but firm ground or foam"
+            )
         return Level(
             **texts,
             **words,
@@ -161,14 +161,14 @@ class _LevelReader:
         return value
 
     def _number(self, field: str, low: float, high: float, unit: str) -> float:
-        value = self._table.get(field)
-        if not _is_number(value):
+        value = finite_number(self._table.get(field))
+        if value is None:
             raise self._bad(field, "is missing or not a number")
         if not low <= value <= high:
             raise self._bad(
                 field, f"is {value:g}, but must lie between {low:g} and {high:g} {unit}"
             )
-        return float(value)
+        return value
 
     def _cautions(self) -> tuple[str, ...]:
         value = self._table.get("cautions")
@@ -182,17 +182,20 @@ class _LevelReader:
             raise self._bad("marked", "a level marks one measure, or two at most")
         parts = []
         for i, table in enumerate(tables):
+            if not isinstance(table, dict):
+                raise self._bad("marked", "each marked measure is a table under [[marked]]")
             for field in table:
                 if field not in _PART_FIELDS:
                     raise self._bad(field, "is not a field of a marked measure", i)
             measure = table.get("measure")
-            if measure not in MARKABLE:
+            if not isinstance(measure, str) or measure not in MARKABLE:
                 raise self._bad("measure", "must be one of " + ", ".join(MARKABLE), i)
             numbers = {}
             for field in _PART_FIELDS[1:]:
-                if not _is_number(table.get(field)) or table[field] < 0:
+                number = finite_number(table.get(field))
+                if number is None or number < 0:
                     raise self._bad(field, "is missing or not a number from 0 up", i)
-                numbers[field] = float(table[field])
+                numbers[field] = number
             more_is_better = MARKABLE[measure][1]
             if (numbers["all_at"] > numbers["nothing_at"]) != more_is_better or (
                 numbers["all_at"] == numbers["nothing_at"]
@@ -205,7 +208,3 @@ class _LevelReader:
         if not math.isclose(sum(p.weight for p in parts), 1.0, abs_tol=1e-9):
             raise self._bad("weight", "the weights must add up to 1", len(parts) - 1)
         return tuple(parts)
-
-
-def _is_number(value: object) -> TypeGuard[int | float]:
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)

@@ -1,8 +1,9 @@
 """The mark of a trial: 0-10, in parts, with its reason.
 
 Monotone by construction: each part is a clipped straight line in its measure, parts are only
-added, and stepping off only takes away. A speed is measured over the time on the board alone, so
-its part is scaled by the share of the trial spent there: stepping off never pays.
+added, and stepping off only takes away: a point each time, and for each tenth of the trial off the
+board all that stillness earned (a measure of stillness sees the time on the board alone). So it is
+dear to step off where one could have caught oneself on the board.
 """
 
 from __future__ import annotations
@@ -12,13 +13,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from swaytrainer.training.level import Level, MarkPart
+from swaytrainer.training.level import MARKABLE, Level, MarkPart
 from swaytrainer.training.outcome import Outcome, PartEarned, Terms
 
 #: Points for each time the vaulter leaves the board during a trial.
 STEP_OFF_POINTS: Final = 1.0
 #: A trial with more of its signal lost than this does not count (common practice, no source).
 LOST_LIMIT: Final = 0.02
+#: Off the board for this share of the trial, nothing is left of what stillness earned.
+OFF_SHARE_LIMIT: Final = 0.1
 LONGEST_GAP_S: Final = 0.1
 
 
@@ -90,13 +93,14 @@ def outcome_of(
     measures["time_in_band_percent"] = (
         100.0 * tally.inside_s / tally.seen_s if tally.seen_s > 0 else math.nan
     )
-    on_board = 1.0 - tally.off_board_s / tally.seen_s if tally.seen_s > 0 else 0.0
-    share = min(max(on_board, 0.0), 1.0)
+    off = tally.off_board_s / tally.seen_s if tally.seen_s > 0 else 1.0
+    share = min(max(1.0 - off / OFF_SHARE_LIMIT, 0.0), 1.0)
+    # Time off the board is time outside the band already; any other measure knows nothing of it.
     parts = tuple(
         part_earned(
             part,
             measures.get(part.measure, math.nan),
-            share if part.measure == "mean_speed_mm_s" else 1.0,
+            1.0 if part.measure == "time_in_band_percent" else share,
         )
         for part in level.parts
     )
@@ -131,7 +135,7 @@ def _refusal(ended: str, tally: Tally) -> str | None:
         return "The board's signal was lost: no mark."
     if tally.faults:
         return f"{tally.faults[0]} This trial does not count."
-    if tally.longest_gap_s > LONGEST_GAP_S:
+    if tally.longest_gap_s > LONGEST_GAP_S + 1e-6:  # stamps are whole microseconds
         return f"The signal was gone for {tally.longest_gap_s:.1f} s: this trial does not count."
     if tally.lost_s > LOST_LIMIT * tally.planned_s:
         percent = 100.0 * tally.lost_s / tally.planned_s
@@ -157,7 +161,9 @@ def _reason(level: Level, parts: tuple[PartEarned, ...], tally: Tally) -> str:
             f" −{cost:.1f}."
         )
     full = next(p.all_at for p in level.parts if p.measure == worst.measure)
-    return f"The water moved at {worst.value:.1f} mm/s; {full:g} earns all: −{cost:.1f}."
+    unit = MARKABLE[worst.measure][0]
+    what = "The water moved at" if worst.measure == "mean_speed_mm_s" else "Your sway was"
+    return f"{what} {worst.value:.1f} {unit}; {full:g} earns all: −{cost:.1f}."
 
 
 def _advice(
@@ -170,7 +176,7 @@ def _advice(
 ) -> str:
     """One line: what to try next. It points at the pond, not at the body (external focus)."""
     if refusal is not None or mark is None:
-        if tally.lost_s > 0 or tally.faults:
+        if tally.lost_s > 0:
             return "Check the board and its cable, then try again."
         return "Step on again whenever you are ready."
     run = [m for m in (*earlier[-2:], mark) if m is not None]

@@ -1,4 +1,4 @@
-"""Standing still enough to begin, and the body weight taken meanwhile."""
+"""Standing still enough to begin."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ class Settling:
 
     >>> watch = Settling(0.0)
     >>> [watch.update(n / 10, 450.0) for n in (1, 8, 16)]
-    [None, None, 450.0]
+    [False, False, True]
     """
 
     def __init__(self, begin_s: float) -> None:
@@ -35,17 +35,19 @@ class Settling:
         """Seconds of stillness still wanted."""
         return max(SETTLED_FOR_S - (now_s - self._began_s), 0.0)
 
-    def update(self, now_s: float, force_n: float) -> float | None:
-        """Take one sample; the body weight in N once it is settled, None before."""
+    def gap(self, now_s: float) -> None:
+        """What was before now is not known to have been still."""
+        self._restart(now_s)
+
+    def update(self, now_s: float, force_n: float) -> bool:
+        """Take one sample; whether it is settled."""
         self._low_n = min(self._low_n, force_n)
         self._high_n = max(self._high_n, force_n)
         self._sum_n += force_n
         self._count += 1
         mean = self._sum_n / self._count
         if now_s >= self._limit_s:
-            return mean
+            return True
         if self._high_n - self._low_n > SETTLED_SHARE * mean:
             self._restart(now_s)
-        elif now_s - self._began_s >= SETTLED_FOR_S:
-            return mean
-        return None
+        return now_s - self._began_s >= SETTLED_FOR_S

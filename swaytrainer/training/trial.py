@@ -8,12 +8,14 @@
        └──── rest over ──── RESTING ◀──── off, or 10 s ──────────────────── RESULT
                                └──── all trials done ────▶ FINISHED ── on the board ──▶ SETTLING
 
-The vaulter's weight is taken while settling; "off the board" is less than half of it.
+The vaulter's weight is taken during the countdown; "off the board" is less than half of it. Who
+was never off the board (after a break by hand, at a sitting's start) must step off first.
 """
 
 from __future__ import annotations
 
 import math
+import statistics
 from collections.abc import Sequence
 from typing import Final
 
@@ -21,6 +23,7 @@ from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.live import LiveSway
 from swaytrainer.sway.window import WindowSpeed
+from swaytrainer.training.doubts import doubts
 from swaytrainer.training.happening import Event, Happening, Phase, Where
 from swaytrainer.training.ledger import Ledger
 from swaytrainer.training.level import Level
@@ -31,6 +34,8 @@ from swaytrainer.training.settling import Settling
 #: Somebody is on the board: 10 kg, less than any vaulter, more than a bag put down on it.
 ON_N: Final = 100.0
 ON_FOR_S: Final = 0.3
+#: A gap longer than this before a trial begins it anew: who knows who stands there now.
+GAP_BEFORE_S: Final = 0.25
 #: Off the board: below this share of the body weight, for this long.
 OFF_SHARE: Final = 0.5
 OFF_FOR_S: Final = 0.15
@@ -108,6 +113,8 @@ class Trial:
         self._last = CopSample(math.nan, 0.0, math.nan, math.nan, 0.0)
         self._phase_began_s = 0.0
         self._on_since_s = self._off_since_s = _NEVER
+        self._seen_empty = False
+        self._countdown_n: list[float] = []
         self._due = len(self.marks) + level.trials
         self._settling = Settling(0.0)
         self._reset()
@@ -120,6 +127,11 @@ class Trial:
         if self.phase in (_RESULT, _FINISHED):
             return len(self.marks)
         return len(self.marks) + 1
+
+    @property
+    def must_step_off(self) -> bool:
+        """Somebody stands there who must step off before anything begins."""
+        return self.phase in _EMPTY and not self._seen_empty and self._on_since_s is not _NEVER
 
     @property
     def due(self) -> int:
@@ -198,11 +210,17 @@ class Trial:
             self._on_since_s = _NEVER
             if self._off_since_s is _NEVER:
                 self._off_since_s = time_s
+            self._seen_empty = True
         if in_trial:
             return self._in_running(sample, step_s, gap, fault)
-        return self._in_between(phase, sample)
+        return self._in_between(phase, sample, step_s if gap else 0.0)
 
-    def _in_between(self, phase: Phase, sample: CopSample) -> Sequence[Event]:
+    def _in_between(self, phase: Phase, sample: CopSample, gap_s: float) -> Sequence[Event]:
+        if gap_s > GAP_BEFORE_S:
+            self._on_since_s = sample.time_s if self._on_since_s is not _NEVER else _NEVER
+            if phase is _COUNTDOWN:
+                return self._go(_WAITING, Happening.LEFT_EARLY)
+            self._settling.gap(sample.time_s)
         if phase is _SETTLING:
             return self._in_settling(sample)
         if phase is _COUNTDOWN:
@@ -216,15 +234,16 @@ class Trial:
     def abort(self) -> Sequence[Event]:
         """Break off the trial, countdown or settling at hand; nothing else changes."""
         if self.in_trial:
+            self._seen_empty = False
             return self._end("aborted", self._last.time_s)
         if self.phase in (_SETTLING, _COUNTDOWN):
+            self._seen_empty = False
             return self._go(_WAITING, Happening.LEFT_EARLY)
         return _NOTHING
 
     def skip(self) -> Sequence[Event]:
         """Do not wait for stillness or for the rest to be over."""
         if self.phase is _SETTLING:
-            self.body_n = max(self._last.force_n, ON_N)
             return self._begin_countdown()
         if self.phase in (_RESULT, _RESTING):
             return self._rest_over()
@@ -272,12 +291,7 @@ class Trial:
 
     def _in_waiting(self, now_s: float) -> Sequence[Event]:
         """WAITING, and FINISHED, which a step onto the board turns into another set."""
-        if self.phase is _FINISHED:
-            if self._off_for(ON_FOR_S):
-                self._left_after_finish = True
-            if not self._left_after_finish:
-                return _NOTHING
-        if not self._on_for(ON_FOR_S):
+        if not (self._seen_empty and self._on_for(ON_FOR_S)):
             return _NOTHING
         if self.phase is _FINISHED:
             self._due = len(self.marks) + self.level.trials
@@ -287,20 +301,24 @@ class Trial:
     def _in_settling(self, sample: CopSample) -> Sequence[Event]:
         if self._off_for(OFF_FOR_S):
             return self._go(_WAITING, Happening.LEFT_EARLY)
-        weight_n = self._settling.update(sample.time_s, sample.force_n)
-        if weight_n is None:
+        if not self._settling.update(sample.time_s, sample.force_n):
             return _NOTHING
-        self.body_n = max(weight_n, ON_N)
         return self._begin_countdown()
 
     def _begin_countdown(self) -> Sequence[Event]:
         self._ticks = round(COUNTDOWN_S)
+        self._countdown_n = []
         return self._go(_COUNTDOWN, Happening.COUNTDOWN_TICK, self._ticks)
 
     def _in_countdown(self, sample: CopSample) -> Sequence[Event]:
         if self._off_for(OFF_FOR_S):
             return self._go(_WAITING, Happening.LEFT_EARLY)
-        if self.phase_s >= COUNTDOWN_S:
+        self._countdown_n.append(sample.force_n)
+        if self.phase_s >= COUNTDOWN_S - STAMP_S:
+            # The median: a knee bend or a late step onto the board does not move it.
+            self.body_n = max(statistics.median(self._countdown_n), ON_N)
+            if self._off_since_s is not _NEVER:
+                return self._go(_WAITING, Happening.LEFT_EARLY)
             self._reset()
             self.live = LiveSway(
                 self.feet, self.level.band_low_percent, self.level.band_high_percent
@@ -350,6 +368,8 @@ class Trial:
             self._break()
             inside_s -= lost_s
         ledger.spend(inside_s, self.where, self.stillness)
+        if self.where is not _NOWHERE:
+            ledger.weigh(inside_s, sample.force_n)
         if elapsed >= seconds - STAMP_S:
             if gap and ledger.lost_s > 0.5 * seconds:
                 return self._end("signal lost", sample.time_s)
@@ -379,10 +399,13 @@ class Trial:
         return _NOTHING
 
     def _end(self, ended: str, now_s: float) -> Sequence[Event]:
+        measures = self.live.get()
+        for fault in doubts(self.body_n, self.ledger.mean_force_n, measures):
+            self.ledger.note(fault)
         tally = self.ledger.tally(self.level.seconds)
         number = self.number
         self.outcome = outcome_of(
-            self.level, number, ended, tally, self.live.get(), self.terms, self.marks
+            self.level, number, ended, tally, measures, self.terms, self.marks
         )
         self.marks.append(self.outcome.mark if self.outcome.counts else None)
         if not self.outcome.counts:
@@ -401,7 +424,7 @@ class Trial:
         return _NOTHING
 
     def _finish(self) -> Sequence[Event]:
-        self._left_after_finish = False
+        self._seen_empty = False
         return self._go(_FINISHED, Happening.FINISHED)
 
     def _in_resting(self, now_s: float) -> Sequence[Event]:
@@ -410,5 +433,6 @@ class Trial:
     def _rest_over(self) -> Sequence[Event]:
         if len(self.marks) >= self._due:
             return self._finish()
-        # Whoever is still on the board starts again by standing still: no need to step off.
+        # Whoever is still on the board starts again by standing still: no need to step off, but
+        # after a break by hand.
         return self._go(_WAITING, Happening.REST_OVER)

@@ -2,6 +2,9 @@
 
 import json
 import math
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -150,6 +153,7 @@ def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
         (["--port", "/dev/none", "board"], "nothing at /dev/none"),
         (["calibrate", "--mass", "44000"], "in kilograms"),
         (["calibrate", "--mass", "nan"], "in kilograms"),
+        (["calibrate", "--mass", "20", "--half-width", "22"], "in millimetres"),
         (["simulate", "--manner", "drunk"], "calm, ordinary"),
         (["--home", "HOME", "--vaulter", "Nobody"], "no vaulter 'Nobody'"),
         (["--home", "HOME", "--level", "none"], "'none' is not there"),
@@ -171,3 +175,13 @@ def test_what_goes_wrong_is_a_sentence_and_a_status(
     assert told.startswith("swaytrainer: ")
     assert why in told
     assert "Traceback" not in told
+
+
+def test_a_terminal_that_knows_no_minus_sign_gets_a_question_mark(recording: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "swaytrainer", "analyse", str(recording)],
+        env={**os.environ, "PYTHONIOENCODING": "ascii"},
+        capture_output=True,
+        check=True,
+    )
+    assert b"mm?" in done.stdout

@@ -171,6 +171,7 @@ def test_choices(tmp_path: Path) -> None:
     (tmp_path / "levels" / "b.toml").write_text(
         level_text(short_level())
         .replace('id = "millpond-shore"', 'id = "with-spotter"')
+        .replace('eyes = "open"', 'eyes = "closed"')
         .replace("spotter = false", "spotter = true")
     )
     alone = choices(home, options())

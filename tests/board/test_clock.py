@@ -69,8 +69,9 @@ def test_time_never_stands_or_runs_back() -> None:
     clock = StreamClock(80.0)
     clock.stamp(1, 1_000, 5.0)
     assert clock.stamp(1, 1_000, 5.0) is None
+    assert clock.late == 1
     # A host clock set back while the board restarted.
-    stamp = clock.stamp(0, 500, 4.0)
+    stamp = clock.stamp(20_000, 500, 4.0)
     assert stamp is not None
     assert stamp.time_s > 0.0
 
@@ -93,3 +94,24 @@ def test_drift_offset_and_jitter_are_found(drift_ppm: float) -> None:
     assert clock.host_time_s(120.0) == pytest.approx(
         50.0 + 120.0 * (1 + drift_ppm * 1e-6), abs=1e-3
     )
+
+
+def test_a_frame_that_comes_late_is_counted_and_changes_nothing() -> None:
+    clock = StreamClock(80.0)
+    for n in (1, 2, 3):
+        clock.stamp(n, n * 12_500, 0.0)
+    assert clock.stamp(2, 2 * 12_500, 0.0) is None
+    stamp = clock.stamp(4, 4 * 12_500, 0.0)
+    assert stamp is not None
+    assert (stamp.gap, stamp.lost, stamp.restarted) == (False, 0, False)
+    assert (clock.late, clock.lost, clock.restarts) == (1, 0, 0)
+
+
+def test_a_restart_soon_after_the_start_is_seen_by_the_sequence() -> None:
+    """Stamp 2.0 s, then 2.5 s of a new life, eight seconds later: the sequence gives it away."""
+    clock = StreamClock(80.0)
+    clock.stamp(400, 2_000_000, 100.0)
+    stamp = clock.stamp(200, 2_512_500, 108.0)
+    assert stamp is not None
+    assert stamp.restarted
+    assert stamp.time_s == pytest.approx(8.0)

@@ -70,6 +70,20 @@ def test_a_whole_calibration_with_two_masses() -> None:
     assert np.allclose(guide.readings[0].noise_counts, 40.0, rtol=0.4)
 
 
+def test_a_mass_carried_to_the_next_mark_may_take_its_time() -> None:
+    guide = Guide(SPOTS, 20.0)
+    time_s = 0.0
+    for mass, x, y in [(0.0, 0.0, 0.0), *((20.0, s.x_mm, s.y_mm) for s in SPOTS)]:
+        for load in (mass, 0.0):
+            for _ in range(160):
+                guide.update(time_s, counts_for(load, x, y))
+                time_s += 0.0125
+    assert guide.done
+    assert [p.counts for p in guide.placed] == [
+        pytest.approx(counts_for(20.0, s.x_mm, s.y_mm), abs=1e-6) for s in SPOTS
+    ]
+
+
 def test_a_mass_slid_to_the_next_mark_is_not_taken_half_way() -> None:
     guide = Guide(SPOTS[:2], 20.0)
     hand = Hand(guide)

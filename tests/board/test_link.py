@@ -218,3 +218,29 @@ def test_polling_never_waits_and_closing_twice_is_harmless() -> None:
         assert any(isinstance(i, Received) for i in link.poll())
         assert link.poll() == []
         link.close()
+
+
+def test_closing_in_the_middle_of_a_search_lets_every_port_go() -> None:
+    import serial
+
+    with board_that_says_hello_once() as (link, master), raw_pty() as (silent, _):
+        link._search = lambda: [silent] * 3
+        os.close(os.dup(master))
+        assert link._port is not None
+        link._port.close()  # pulled out
+        until(link, lambda items: any(isinstance(i, LinkBroken) for i in items))
+        time.sleep(0.7)  # the search is on
+        link.close()
+        assert not link._thread.is_alive()
+        # Nobody holds it: it opens exclusively.
+        serial.Serial(silent, exclusive=True).close()
+
+
+@pytest.mark.parametrize("rate_hz", [0.0, 4_000_000.0])
+def test_a_mad_rate_is_told(rate_hz: float) -> None:
+    hello = wire.Hello(0, 1, 0, (0, 0, 1), "0" * 16, rate_hz, 4, 24, 0)
+    with (
+        raw_pty(b"\0" + wire.encode_hello(hello)) as (url, _),
+        pytest.raises(SwaytrainerError, match="samples a second"),
+    ):
+        find_board([url], time.monotonic)

@@ -36,3 +36,23 @@ def test_drift_is_followed() -> None:
     for k in range(20):
         feed(tare, [(float(k), 0.0, 0.0, 0.0)] * 81, begin_s=2.0 * k)
     assert tare.tare_n[0] == pytest.approx(19.0)
+
+
+def test_a_foot_that_rests_on_the_board_is_not_tared_away_but_a_pad_is() -> None:
+    tare = Tare()
+    feed(tare, [(0.0, 0.0, 0.0, 0.0)] * 90)
+    # Ten seconds of a foot held as still as a foot can be.
+    foot = [(9.0 + 0.4 * (n % 40 < 20), 0.0, 0.0, 0.3 * (n % 90 < 45)) for n in range(800)]
+    assert feed(tare, foot, 2.0) == 0
+    assert tare.tare_n == (0.0, 0.0, 0.0, 0.0)
+    assert feed(tare, [(0.0, 0.0, 0.0, 0.0)] * 90, 15.0) == 1
+    assert feed(tare, [(5.0, 5.0, 5.0, 5.0)] * 700, 20.0) == 1
+    assert tare.tare_n == pytest.approx((5.0, 5.0, 5.0, 5.0))
+
+
+def test_a_window_does_not_go_on_over_a_trial() -> None:
+    """Between two calls a trial may have run: what is averaged must lie within one second."""
+    tare = Tare()
+    feed(tare, [(0.0, 0.0, 0.0, 0.0)] * 100)
+    assert not tare.update(30.0, (15.0, 15.0, 4.0, 4.0))
+    assert tare.tare_n == (0.0, 0.0, 0.0, 0.0)

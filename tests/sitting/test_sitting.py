@@ -111,6 +111,63 @@ def test_a_dead_cell_is_named_and_nothing_is_measured() -> None:
     assert "rear left" in sitting.view().warnings[0]
 
 
+def test_a_value_that_may_be_mixed_is_a_gap() -> None:
+    """A frame marked so has no loads, however good its check sum is."""
+    board = board_of()
+    items = received(board, Scenario((Empty(2.0), StepOn(), Stand(4.0))))
+    sitting, seen = Sitting(setup_for(board)), []
+    watched = Sitting(setup_for(board), lambda sample, gap: seen.append((sample.time_s, gap)))
+    for n, item in enumerate(items):
+        data = item.data
+        if n == 200:
+            [frame] = [f for f in wire.Decoder().feed(data) if isinstance(f, wire.Sample)]
+            data = wire.encode_sample(
+                frame._replace(status=wire.STATUS_MIXED, front_left=frame.front_left + 50_000)
+            )
+        sitting.feed(item)
+        watched.feed(Received(item.host_s, data))
+    gaps = [time_s for time_s, gap in seen if gap]
+    assert len(gaps) == 2  # the first sample, and the one after the marked one
+    assert gaps[1] == pytest.approx(201 / 80, abs=1e-6)
+    assert watched.view().force_n == pytest.approx(sitting.view().force_n, abs=0.01)
+
+
+def test_a_cell_that_dies_in_a_trial_ends_it_after_ten_seconds() -> None:
+    board = board_of()
+    before, after = split_at(received(board, one_visit(30.0)), 11.0)
+    sitting = Sitting(setup_for(board, short_level(20.0)))
+    run(sitting, before)
+    assert sitting.in_trial
+    dead = [
+        Received(
+            item.host_s,
+            b"".join(
+                wire.encode_sample(f._replace(status=1 << 2))
+                for f in wire.Decoder().feed(item.data)
+                if isinstance(f, wire.Sample)
+            ),
+        )
+        for item in after
+    ]
+    ended = [e for e in run(sitting, dead) if e.outcome is not None]
+    assert len(ended) == 1
+    assert ended[0].outcome is not None
+    assert ended[0].outcome.ended == "signal lost"
+
+
+def test_no_tare_is_taken_while_a_trial_runs() -> None:
+    """Somebody steps off in the middle, and the empty board has drifted: the zero must stay."""
+    board = board_of()
+    visit = Scenario(
+        (Empty(2.5), StepOn(), Stand(9.0), StepOff(), Empty(2.0), StepOn(), Stand(9.0))
+    )
+    sitting = Sitting(setup_for(board, short_level(15.0)))
+    events = run(sitting, received(board, visit))
+    started = next(e.time_s for e in events if e.happening is Happening.TRIAL_STARTED)
+    assert Happening.STEPPED_BACK in [e.happening for e in events]
+    assert not [e for e in events if e.happening is Happening.TARED and e.time_s > started]
+
+
 def test_a_board_never_seen_empty_starts_nothing_and_says_so() -> None:
     board = board_of()
     visit = Scenario((StepOn(), Stand(10.0)))
@@ -230,6 +287,7 @@ def test_too_heavy_a_load_is_told() -> None:
     board = board_of()
     sitting = Sitting(setup_for(board))
     run(sitting, received(board, Scenario((Empty(2.0), Weight(125.0, 0.0, 0.0, 1.0)))))
+    assert sitting.view().force_n == pytest.approx(125 * 9.80665, rel=1e-3)
     assert "120 kg" in sitting.view().warnings[0]
 
 

@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,9 @@ def python(code: list[str], **environment: str) -> dict[str, Any]:
     return answer
 
 
+Check = Callable[[Samples, dict[str, float]], None]
+
+
 def recorded(feedback: str, folder: Path) -> tuple[Samples, dict[str, float]]:
     """What the loudspeaker got, mono and -1 to 1, and when each thing happened (s)."""
     file = folder / "sound.raw"
@@ -44,12 +48,31 @@ def recorded(feedback: str, folder: Path) -> tuple[Samples, dict[str, float]]:
     return stereo[:, 0] / 32767.0, answer["times"]
 
 
+def check_recorded(feedback: str, folder: Path, check: Check) -> None:
+    """Play until the check holds, five times at most.
+
+    Sound runs in real time: a machine that is busy with other things leaves holes in it that are
+    none of the player's. A fault of the player's own is there each time.
+    """
+    for left in range(4, -1, -1):
+        try:
+            check(*recorded(feedback, folder))
+        except AssertionError:
+            if not left:
+                raise
+        else:
+            return
+
+
 def between(samples: Samples, start_s: float, end_s: float) -> Samples:
     return samples[round(start_s * RATE_HZ) : round(end_s * RATE_HZ)]
 
 
 def test_a_trial_is_heard_from_the_first_tick_to_the_mark(tmp_path: Path) -> None:
-    samples, times = recorded("full", tmp_path)
+    check_recorded("full", tmp_path, heard_in_full)
+
+
+def heard_in_full(samples: Samples, times: dict[str, float]) -> None:
     heard = onsets(samples)
     # The file's clock starts with the device: find the tick and reckon from there.
     offset = heard[0] - times["countdown tick"]
@@ -77,7 +100,10 @@ def test_a_trial_is_heard_from_the_first_tick_to_the_mark(tmp_path: Path) -> Non
 
 
 def test_without_feedback_the_weight_is_not_heard_but_the_cues_are(tmp_path: Path) -> None:
-    samples, times = recorded("none", tmp_path)
+    check_recorded("none", tmp_path, heard_cues_alone)
+
+
+def heard_cues_alone(samples: Samples, times: dict[str, float]) -> None:
     heard = onsets(samples)
     offset = heard[0] - times["countdown tick"]
     toes = between(samples, offset + times["toes"], offset + times["inside"])

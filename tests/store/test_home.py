@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.simulate.board import BoardMake
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.store.home import Home, slug
 from swaytrainer.store.recording import Recorder
@@ -63,7 +64,7 @@ def test_vaulters_come_back_with_comments_kept(tmp_path: Path) -> None:
         (Vaulter("  "), "name"),
         (Vaulter("a\nb"), "name"),
         (Vaulter("Tiny", foot_length_mm=24.0), "between 120 and 330"),
-        (Vaulter("Nan", stance_width_mm=float("nan")), "between"),
+        (Vaulter("Nan", stance_width_mm=float("nan")), "must be a number"),
     ],
 )
 def test_impossible_vaulters_are_refused(tmp_path: Path, vaulter: Vaulter, why: str) -> None:
@@ -126,6 +127,11 @@ def test_the_best_mark_counts_equal_terms_only(tmp_path: Path) -> None:
     other = home.new_recording_path(setup.level, WREN, NOON)
     assert other != path
     other.write_bytes(b"damaged")
+    # Newer files of a namesake, however many, are not his.
+    for _ in range(31):
+        home.new_recording_path(setup.level, Vaulter("Wren na"), NOON).write_bytes(
+            path.read_bytes()
+        )
     assert home.best_mark(setup.level, WREN, 80.0) == outcome.mark
 
 
@@ -140,3 +146,37 @@ def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
     with pytest.raises(SwaytrainerError, match="Can't make the folder"):
         Home(tmp_path / "file").new_recording_path(short_level(), WREN, NOON)
+
+
+@pytest.mark.parametrize("text", ['# x\n[[vaulter]]\nname="A"', "[[vaulter]]\nname='A' # no end"])
+def test_a_hand_edited_file_grows_without_changing(tmp_path: Path, text: str) -> None:
+    (tmp_path / "vaulters.toml").write_text(text, encoding="utf-8")
+    home = Home(tmp_path)
+    home.add_vaulter(Vaulter("B"))
+    assert [v.name for v in home.vaulters()] == ["A", "B"]
+    assert (tmp_path / "vaulters.toml").read_text(encoding="utf-8").startswith(text)
+
+
+@pytest.mark.parametrize("text", ["vaulter = []", 'vaulter = [{name = "A"}]'])
+def test_a_file_that_cannot_grow_is_left_alone(tmp_path: Path, text: str) -> None:
+    (tmp_path / "vaulters.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(SwaytrainerError, match="by hand"):
+        Home(tmp_path).add_vaulter(Vaulter("B"))
+    assert (tmp_path / "vaulters.toml").read_text(encoding="utf-8") == text
+
+
+def test_a_calibration_that_would_be_refused_is_not_kept(tmp_path: Path) -> None:
+    board = board_of(1, BoardMake(half_width_mm=22.0, half_depth_mm=17.0))
+    with pytest.raises(SwaytrainerError, match="mm"):
+        Home(tmp_path).keep_calibration(board.true_calibration())
+    assert not (tmp_path / "boards").exists()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["a = " + "9" * 5000, "a = " + "[" * 3000, "[[vaulter]]\nname='A'\nfoot_length_mm=1e999"],
+)
+def test_monstrous_files_are_told_too(tmp_path: Path, text: str) -> None:
+    (tmp_path / "vaulters.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(SwaytrainerError):
+        Home(tmp_path).vaulters()

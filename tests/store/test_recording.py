@@ -1,6 +1,7 @@
 """The recording: what was fed comes back, after a kill at any byte and damage anywhere."""
 
 import errno
+import json
 import os
 from dataclasses import replace
 from pathlib import Path
@@ -16,6 +17,7 @@ from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.store.recording import (
     FIRST_LINE,
     Recorder,
+    _block,
     glance,
     head_block,
     input_block,
@@ -128,6 +130,8 @@ def test_a_recording_replays_to_the_identical_outcome(tmp_path: Path) -> None:
     # Another mark in the file is noticed.
     shown = dict(recording.shown[0])
     shown["mark"] = shown["mark"] - 1.0
+    [unknown] = trials_of(replace(recording, shown=()))
+    assert unknown.same_as_shown is None
     [other] = trials_of(replace(recording, shown=(shown,)))
     assert other.same_as_shown is False
 
@@ -249,3 +253,76 @@ def test_an_outcome_is_kept_as_it_was_shown() -> None:
     recording = parse_recording(HEAD + outcome_block(outcome), "x")
     assert recording.shown[0]["mark"] == outcome.mark
     assert recording.inputs == ()
+
+
+def test_closing_twice_is_harmless_and_an_ailing_disk_is_trouble_not_a_crash(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    recorder = Recorder(tmp_path / "a.sway", SETUP, NOON.isoformat())
+    recorder.append(Received(1.0, b"x"))
+
+    def fsync(_fd: int) -> None:
+        raise OSError(errno.EIO, "Input/output error")
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    assert not recorder.flush(to_the_disk=True)
+    assert recorder.trouble is not None
+    assert "Input/output error" in recorder.trouble
+    with pytest.raises(SwaytrainerError):
+        recorder.close()
+    recorder.close()
+    assert len(read_recording(tmp_path / "a.sway").inputs) == 1
+
+
+HEAD_FIELDS = json.loads(HEAD[len(FIRST_LINE) + 7 : -4])
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("calibration", 5),
+        ("level", None),
+        ("vaulter", []),
+        ("vaulter", {**HEAD_FIELDS["vaulter"], "foot_length_mm": "24"}),
+        ("board", {"board_id": "x", "rate_hz": "80"}),
+        ("board", {"board_id": "x", "rate_hz": float("inf")}),
+        ("tare_n", [1.0, 2.0]),
+        ("best_mark", "7"),
+    ],
+)
+def test_a_head_with_wrong_types_is_refused(field: str, value: object) -> None:
+    head = json.dumps({**HEAD_FIELDS, field: value}).encode()
+    with pytest.raises(SwaytrainerError, match="head"):
+        parse_recording(FIRST_LINE + _block(b"H", head), "x")
+
+
+def test_an_outcome_of_another_kind_is_damage_and_no_more() -> None:
+    odd = [b"[1]", b"{", b"[" * 5000, b"7"]
+    recording = parse_recording(HEAD + b"".join(_block(b"O", payload) for payload in odd), "x")
+    assert recording.shown == ()
+    assert len(recording.damage) == len(odd)
+
+
+def test_a_time_that_is_none_is_damage() -> None:
+    recording = parse_recording(HEAD + input_block(Received(float("nan"), b"x")), "x")
+    assert recording.inputs == ()
+    assert len(recording.damage) == 1
+
+
+def test_false_marks_of_no_known_kind_or_length_are_not_even_summed() -> None:
+    import zlib
+
+    false = b"\x5a\xb7Q\x10\x00\x00\x00" * 2000 + b"\x5a\xb7B\xff\xff\x00\x00" * 2000
+    summed = 0
+    real = zlib.crc32
+
+    def crc32(data: bytes, start: int = 0) -> int:
+        nonlocal summed
+        summed += len(data)
+        return real(data, start)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(zlib, "crc32", crc32)
+        recording = parse_recording(HEAD + false, "x")
+    assert len(recording.damage) == 1
+    assert summed < 2 * len(HEAD)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from swaytrainer.training.level import MarkPart
+from swaytrainer.training.level import MARKABLE, MarkPart
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.mark import Tally, outcome_of
 from swaytrainer.training.outcome import Outcome, Terms
@@ -41,7 +41,7 @@ def test_a_mark_by_hand() -> None:
     assert [p.earned for p in outcome.parts] == pytest.approx([2.6923, 2.5], abs=1e-4)
     assert outcome.measures["time_in_band_percent"] == pytest.approx(65.0)
     assert "mm/s" in outcome.reason
-    assert "back" not in outcome.advice
+    assert "rings" in outcome.advice
 
 
 def test_toes_are_told_and_the_advice_points_at_the_pond() -> None:
@@ -53,9 +53,35 @@ def test_toes_are_told_and_the_advice_points_at_the_pond() -> None:
 def test_stepping_off_costs_a_point_and_the_time() -> None:
     stood = Tally(20.0, 15.0, 0.0, 0.0, 5.0, 0.0, 0.0, 1)
     outcome = mark(stood, 8.0)
-    # 75 % in band: 3.4615; speed all, on the board for three quarters: 3.75; less one point.
-    assert outcome.mark == pytest.approx(3.4615 + 3.75 - 1.0, abs=1e-4)
+    # 75 % in band: 3.4615; a quarter off the board leaves nothing of the speed; less one point.
+    assert outcome.mark == pytest.approx(3.4615 - 1.0, abs=1e-4)
     assert outcome.reason == "Stepped off once, 5 s away from the board."
+
+
+def test_half_a_tenth_off_the_board_takes_half_of_what_stillness_earned() -> None:
+    outcome = mark(Tally(20.0, 19.0, 0.0, 0.0, 1.0, 0.0, 0.0, 1), 8.0)
+    assert outcome.mark == pytest.approx(5.0 + 2.5 - 1.0, abs=1e-4)
+
+
+def test_catching_oneself_on_the_board_beats_stepping_off() -> None:
+    """Two seconds of a lurch at 100 mm/s, against two seconds beside the board."""
+    speed = (18.0 * 8.0 + 2.0 * 100.0) / 20.0
+    lurched = mark(Tally(20.0, 18.0, 2.0, 0.0, 0.0, 0.0, 0.0, 0), speed).mark
+    stepped = mark(Tally(20.0, 18.0, 0.0, 0.0, 2.0, 0.0, 0.0, 1), 8.0).mark
+    assert lurched is not None
+    assert stepped is not None
+    assert lurched > stepped + 1.0
+
+
+def test_any_other_measure_of_stillness_goes_the_same_way(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(MARKABLE, "ellipse_area_mm2", ("mm²", False))
+    level = replace(LEVEL, parts=(MarkPart("ellipse_area_mm2", 900.0, 0.0, 1.0),))
+    stood = outcome_of(level, 1, "complete", PERFECT, {"ellipse_area_mm2": 500.0}, TERMS)
+    left = Tally(20.0, 2.0, 0.0, 0.0, 18.0, 0.0, 0.0, 1)
+    gone = outcome_of(level, 1, "complete", left, {"ellipse_area_mm2": 5.0}, TERMS)
+    assert gone.mark == 0.0
+    assert stood.mark == pytest.approx(4.4444, abs=1e-3)
+    assert "500.0 mm²" in stood.reason
 
 
 def test_the_deduction_never_makes_a_mark_negative() -> None:

@@ -11,6 +11,7 @@ from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.happening import Event, Happening, Phase, Where
 from swaytrainer.training.level_file import shipped_levels
+from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.trial import Trial
 
 LEVEL = shipped_levels()[0]
@@ -33,22 +34,32 @@ class Board:
         seconds: float,
         force_n: float = BODY_N,
         y_mm: float = EVEN_Y,
-        sway_mm: float = 0.0,
+        sway_mm: float = 2.0,
         gap: bool = False,
+        x_mm: float = 0.0,
         fault: str | None = None,
     ) -> list[Event]:
         new: list[Event] = []
         for k in range(round(seconds * RATE)):
             t = self.n / RATE
             # A circle of radius sway_mm at 0.5 Hz: a speed of π·sway_mm in mm/s.
-            x, y = sway_mm * math.sin(math.pi * t), y_mm + sway_mm * math.cos(math.pi * t)
+            x, y = x_mm + sway_mm * math.sin(math.pi * t), y_mm + sway_mm * math.cos(math.pi * t)
             if force_n < 40.0:
                 x = y = math.nan
             sample = CopSample(t, force_n, x, y, 0.0)
             new += self.trial.update(sample, gap and k == 0, fault)
+            if new and new[-1].outcome is not None and new[-1].time_s == t:
+                self.account(new[-1].outcome)
             self.n += 1
         self.events += new
         return new
+
+    def account(self, outcome: Outcome) -> None:
+        """Every second of a trial that was not broken off is booked, and once."""
+        tally = self.trial.ledger.tally(LEVEL.seconds)
+        booked = tally.inside_s + tally.toes_s + tally.heels_s + tally.off_board_s + tally.lost_s
+        if outcome.ended in ("complete", "stepped off"):
+            assert booked == pytest.approx(LEVEL.seconds, abs=1.5 / RATE)
 
     def to_running(self) -> None:
         self.feed(1.0, 0.0)
@@ -69,9 +80,9 @@ def test_a_whole_trial_without_a_hand() -> None:
     assert board.trial.phase is Phase.SETTLING
     board.feed(1.5)
     assert board.trial.phase is Phase.COUNTDOWN
-    assert board.trial.body_n == pytest.approx(BODY_N)
-    board.feed(3.0, sway_mm=2.0)
+    board.feed(3.0)
     assert board.trial.phase is Phase.RUNNING
+    assert board.trial.body_n == pytest.approx(BODY_N)
     [*_, ended] = board.feed(20.5, sway_mm=2.0)
     assert board.kinds() == [
         Happening.STEPPED_ON,
@@ -222,7 +233,9 @@ def test_a_path_is_not_bridged_over_a_gap() -> None:
     board.n += 4
     board.feed(16.0, y_mm=EVEN_Y + 10.0, gap=True)
     assert board.trial.outcome is not None
-    assert board.trial.outcome.measures["path_length_mm"] == pytest.approx(0.0, abs=1e-9)
+    # The jump of ten millimetres over the gap is not walked.
+    speed = 2 * 2.0 * math.sin(math.pi * 0.5 / RATE) * RATE
+    assert board.trial.outcome.measures["path_length_mm"] == pytest.approx(19.95 * speed, rel=2e-3)
 
 
 def test_a_fault_during_the_trial_spoils_it_and_it_may_be_repeated() -> None:
@@ -310,3 +323,93 @@ def test_whatever_happens_every_second_is_accounted_for(
         if event.outcome is not None and event.outcome.mark is not None:
             assert 0.0 <= event.outcome.mark <= 10.0
             assert 0.0 <= event.outcome.off_board_s <= LEVEL.seconds + 1e-6
+
+
+def test_a_broken_off_trial_does_not_begin_again_by_itself() -> None:
+    board = Board()
+    board.to_running()
+    board.trial.abort()
+    board.trial.skip()
+    board.feed(10.0)
+    assert board.trial.phase is Phase.WAITING
+    assert board.trial.must_step_off
+    board.feed(0.5, 0.0)
+    assert not board.trial.must_step_off
+    board.feed(0.5)
+    assert board.trial.phase is Phase.SETTLING
+    board.trial.abort()
+    board.feed(3.0)
+    assert board.trial.phase is Phase.WAITING
+
+
+def test_who_stands_there_from_the_start_must_step_off_first() -> None:
+    board = Board()
+    board.feed(5.0)
+    assert board.trial.phase is Phase.WAITING
+    assert board.trial.must_step_off
+
+
+def test_the_weight_is_that_of_the_countdown() -> None:
+    """Not of the instant at which a key was pressed, nor of a restless settling."""
+    board = Board()
+    board.feed(1.0, 0.0)
+    board.feed(0.5, 130.0)
+    board.trial.skip()
+    board.feed(3.1)
+    assert board.trial.phase is Phase.RUNNING
+    assert board.trial.body_n == pytest.approx(BODY_N)
+
+
+@pytest.mark.parametrize(("gap_s", "phase"), [(0.1, Phase.RUNNING), (5.0, Phase.WAITING)])
+def test_a_long_gap_in_the_countdown_begins_anew(gap_s: float, phase: Phase) -> None:
+    board = Board()
+    board.feed(1.0, 0.0)
+    board.feed(2.0)
+    assert board.trial.phase is Phase.COUNTDOWN
+    board.n += round(gap_s * RATE)
+    board.feed(0.05, 0.0 if gap_s > 1 else BODY_N, gap=True)
+    board.feed(2.95, 0.0 if gap_s > 1 else BODY_N)
+    assert board.trial.phase is phase
+
+
+def test_a_long_gap_in_the_settling_is_not_stillness() -> None:
+    board = Board()
+    board.feed(1.0, 0.0)
+    board.feed(0.5)
+    assert board.trial.phase is Phase.SETTLING
+    board.n += round(3 * RATE)
+    board.feed(0.5, gap=True)
+    assert board.trial.phase is Phase.SETTLING
+
+
+@pytest.mark.parametrize(
+    ("force_n", "x_mm", "sway_mm", "why"),
+    [
+        (0.8 * BODY_N, 0.0, 2.0, "20 % of the weight was missing"),
+        (2.2 * BODY_N, 0.0, 2.0, "somebody else"),
+        (BODY_N, 95.0, 2.0, "one foot"),
+        (BODY_N, -95.0, 2.0, "one foot"),
+        (BODY_N, 0.0, 0.01, "no person"),
+    ],
+)
+def test_what_is_no_honest_stand_does_not_count(
+    force_n: float, x_mm: float, sway_mm: float, why: str
+) -> None:
+    board = Board()
+    board.to_running()
+    board.feed(20.1, force_n, sway_mm=sway_mm, x_mm=x_mm)
+    outcome = board.trial.outcome
+    assert outcome is not None
+    assert not outcome.counts
+    assert why in outcome.reason
+
+
+def test_somebody_else_stepping_on_in_the_middle_does_not_count() -> None:
+    board = Board()
+    board.to_running()
+    board.feed(5.0)
+    board.feed(1.0, 0.0)
+    board.feed(15.0, 2.2 * BODY_N)
+    outcome = board.trial.outcome
+    assert outcome is not None
+    assert not outcome.counts
