@@ -5,11 +5,11 @@ from __future__ import annotations
 import argparse
 import time
 from collections.abc import Callable, Iterable, Iterator
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from swaytrainer.board import wire
 from swaytrainer.board.arrivals import Arrival, LinkBroken, Received, Silence
-from swaytrainer.board.calibration import Vector4
+from swaytrainer.board.calibration import Calibration, Vector4
 from swaytrainer.board.clock import HostClock, StreamClock
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
@@ -85,6 +85,7 @@ def _board(options: argparse.Namespace, home: Home) -> int:
     samples, last_s = 0, 0.0
     end_s = time.monotonic() + options.seconds
     counts: tuple[int, ...] = ()
+    heard: list[tuple[float, ...]] = []
     try:
         while time.monotonic() < end_s:
             for item in link.poll():
@@ -98,6 +99,10 @@ def _board(options: argparse.Namespace, home: Home) -> int:
                     if stamp is not None:
                         host.observe(stamp.time_s, item.host_s)
                         samples, last_s, counts = samples + 1, stamp.time_s, frame[3:]
+                        if stamp.gap:
+                            heard.clear()
+                        if not frame.status & (wire.STATUS_MISSING | wire.STATUS_MIXED):
+                            heard.append((last_s, *counts))
             time.sleep(0.02)
     finally:
         link.close()
@@ -110,7 +115,44 @@ def _board(options: argparse.Namespace, home: Home) -> int:
     print(f"  jitter {host.jitter_ms:.2f} ms, drift {host.drift_ppm:+.0f} ppm")
     names = ("front left", "front right", "rear left", "rear right")
     print("  counts " + ", ".join(f"{n} {c}" for n, c in zip(names, counts, strict=False)))
+    if calibration is not None:
+        print(f"  {noise_words(heard, calibration)}")
     return 0
+
+
+#: The noise floor of an empty board is told for a body of this weight, N.
+_BODY_N: Final = 500.0
+
+
+def noise_words(heard: list[tuple[float, ...]], calibration: Calibration) -> str:
+    """The noise floor of what was heard, as a line: of the empty board, or under a dead weight.
+
+    Args:
+        heard: time (s) and four counts of each sample, without a gap.
+        calibration: the board's.
+    """
+    import numpy as np
+
+    from swaytrainer.sway.noise import LEAST_S, cop_noise_mm, noise_floor
+
+    loads = np.array([calibration.loads(row[1:]) for row in heard]).reshape(-1, 4)
+    if not heard or heard[-1][0] - heard[0][0] < LEAST_S:
+        return "noise floor: too little was heard without a gap"
+    force = loads.sum(axis=1)
+    # A dead thing's force is as steady as an empty board's; a body's is not.
+    if float(np.ptp(force)) > 12.0 * float(np.median(np.abs(np.diff(force)))) + 1.0:
+        return "noise floor: not measured, something moves on the board"
+    mean_n = float(force.mean())
+    dead = mean_n > calibration.load_threshold_n
+    time_s = np.array([row[0] for row in heard])
+    floor = noise_floor(time_s, loads, calibration.places, mean_n if dead else _BODY_N)
+    half_mm = max(abs(p[0]) for p in calibration.places)
+    rms_mm = cop_noise_mm(floor.cell_noise_n, half_mm, floor.force_n)
+    under = f"under the dead {mean_n:.0f} N on it" if dead else f"empty, scaled to {_BODY_N:.0f} N"
+    return (
+        f"noise floor {floor.mean_speed_mm_s:.2f} mm/s at 10 Hz ({under}); a cell"
+        f" {floor.cell_noise_n:.3f} N rms, the unfiltered centre of pressure {rms_mm:.3f} mm rms"
+    )
 
 
 class Heard(NamedTuple):
