@@ -316,8 +316,9 @@ class _Demo:
         print(f"Next: {outcome.advice}")
         print(f"Sway path: {picture}; pictures of the screen: {self._out}/*.png")
         print(f"Recording: {path}")
+        us = "python -m swaytrainer" if sys.argv[0].endswith(".py") else sys.argv[0]
         print("Try next:")
-        print(f"  swaytrainer replay {path} --fast")
-        print(f"  swaytrainer analyse {path}")
-        print("  swaytrainer            (with your own board plugged in)")
+        print(f"  {us} replay {path} --fast")
+        print(f"  {us} analyse {path}")
+        print(f"  {us}            (with your own board plugged in)")
         return 0

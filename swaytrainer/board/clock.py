@@ -11,6 +11,7 @@ import numpy as np
 RESTART_STEP_S: Final = 10.0
 #: A frame whose stamp and sequence are both older, by less than this, came late.
 LATE_WITHIN_S: Final = 1.0
+_LATE_US: Final = 0x1_0000_0000 - round(LATE_WITHIN_S * 1e6)
 #: An interval of more nominal periods than this is a gap: a sample is missing in it.
 GAP_PERIODS: Final = 1.5
 
@@ -89,12 +90,13 @@ class StreamClock:
             self._time_us, self._host_s = time_us, host_s
             return Stamp(0.0, True, 0, False)
         step_us = (time_us - self._time_us) & 0xFFFFFFFF
-        back_s = (0x1_0000_0000 - step_us) * 1e-6
-        if step_us == 0 or (back_s < LATE_WITHIN_S and self._back(sequence)):
+        if step_us == 0 or (step_us > _LATE_US and self._back(sequence)):
             self.late += 1
             return None
         step_s = step_us * 1e-6
-        if step_s > RESTART_STEP_S or self._contradicts(sequence, step_s):
+        if step_s > self._gap_s and (
+            step_s > RESTART_STEP_S or self._contradicts(sequence, step_s)
+        ):
             # The old sequence says nothing about the new one.
             self._sequence = sequence
             self.restarts += 1

@@ -367,9 +367,7 @@ class Trial:
             ledger.lose(lost_s, inside_s)
             self._break()
             inside_s -= lost_s
-        ledger.spend(inside_s, self.where, self.stillness)
-        if self.where is not _NOWHERE:
-            ledger.weigh(inside_s, sample.force_n)
+        ledger.spend(inside_s, self.where, self.stillness, sample.force_n)
         if elapsed >= seconds - STAMP_S:
             if gap and ledger.lost_s > 0.5 * seconds:
                 return self._end("signal lost", sample.time_s)
@@ -391,7 +389,7 @@ class Trial:
                 return self._go(_RUNNING, Happening.STEPPED_BACK)
             if self.phase_s >= COME_BACK_S and not self._on_for(0.0):
                 left_s = max(self.level.seconds - elapsed, 0.0)
-                self.ledger.spend(left_s, _NOWHERE, 0.0)
+                self.ledger.spend(left_s, _NOWHERE, 0.0, 0.0)
                 return self._end("stepped off", now_s)
         if not self._half_time and elapsed >= 0.5 * self.level.seconds:
             self._half_time = True
