@@ -60,7 +60,7 @@ TOLD_AT_N: Final = 500.0
 #: A residual beyond these is no sound board's, or no mass's on its mark.
 _WORST_FORCE_SHARE: Final = 0.01
 _WORST_PLACE_MM: Final = 8.0
-#: Beyond this the spots (or masses) don't tell force and moments apart; nine marks have 1.3.
+#: Beyond this the spots (or masses) don't tell force and moments apart; nine marks have 1.4.
 _WORST_CONDITION: Final = 10.0
 #: A calibration that can't promise this in the foot area (95 %) is none.
 _WORST_EXPANDED_SHARE: Final = 0.02

@@ -31,9 +31,9 @@ _PATIENCE_S: Final = 6.0
 CELL_KG: Final = 200.0
 #: Further masses go on these of the marks: the middle and the corners.
 _FURTHER: Final = ("the middle", "front left", "front right", "rear right", "rear left")
-#: How far out the marks are, as shares of the way to the cells. At a corner beyond one half each
+#: How far out the marks are, as a share of the way to the cells. At a corner beyond one half each
 #: way a light plate would lift off the cell across.
-_CORNER_SHARE, _EDGE_SHARE = 0.5, 0.65
+_MARK_SHARE: Final = 0.5
 #: A mass of a kilogram or two is no calibration; more than a hundred nobody lifts.
 _LEAST_KG, _MOST_KG = 5.0, 100.0
 _POUNDS_IN_KG: Final = 2.2046226
@@ -54,23 +54,18 @@ def nominal_gain_n(cell_kg: float) -> float:
 
 
 def marked_spots(half_width_mm: float, half_depth_mm: float) -> tuple[Spot, ...]:
-    """The nine marks: the middle, then clockwise from front left.
-
-    Corners are half-way to the cells, the marks between them a little further out, because what
-    lies far out tells most of the gains.
-    """
-    x, y = half_width_mm * _CORNER_SHARE, half_depth_mm * _CORNER_SHARE
-    far_x, far_y = half_width_mm * _EDGE_SHARE, half_depth_mm * _EDGE_SHARE
+    """The nine marks: the middle, then clockwise from front left, half-way to the cells."""
+    x, y = half_width_mm * _MARK_SHARE, half_depth_mm * _MARK_SHARE
     return (
         Spot("the middle", 0.0, 0.0),
         Spot("front left", -x, y),
-        Spot("the front", 0.0, far_y),
+        Spot("the front", 0.0, y),
         Spot("front right", x, y),
-        Spot("the right", far_x, 0.0),
+        Spot("the right", x, 0.0),
         Spot("rear right", x, -y),
-        Spot("the rear", 0.0, -far_y),
+        Spot("the rear", 0.0, -y),
         Spot("rear left", -x, -y),
-        Spot("the left", -far_x, 0.0),
+        Spot("the left", -x, 0.0),
     )
 
 
@@ -177,7 +172,7 @@ class Guide:
             default=100.0,
         )
         corner = max(spots, key=lambda s: abs(s.x_mm * s.y_mm))
-        self._half_mm = (abs(corner.x_mm) / _CORNER_SHARE, abs(corner.y_mm) / _CORNER_SHARE)
+        self._half_mm = (abs(corner.x_mm) / _MARK_SHARE, abs(corner.y_mm) / _MARK_SHARE)
 
     @property
     def done(self) -> bool:
