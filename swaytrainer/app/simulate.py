@@ -45,10 +45,10 @@ def _loads(options: argparse.Namespace, board: SimulatedBoard) -> Iterator[Corne
             options.seed,
         )
 
-    yield from play(Empty(4.0))
     if options.calibrate:
+        yield from play(Empty(4.0))
         spots = marked_spots(make.half_width_mm, make.half_depth_mm)
-        yield from play(*(Weight(_MASS_KG, s.x_mm, s.y_mm, 3.0) for s in spots), Empty(4.0))
+        yield from play(*(Weight(_MASS_KG, s.x_mm, s.y_mm, 3.0) for s in spots), Empty(2.0))
     if options.fault is not None:
         board.afflict(Fault(options.fault))
     if options.check:

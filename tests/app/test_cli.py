@@ -166,6 +166,8 @@ def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
         (["calibrate", "--mass", "nan"], "in kilograms"),
         (["calibrate", "--mass", "20", "--half-width", "22"], "in millimetres"),
         (["simulate", "--manner", "drunk"], "calm, ordinary"),
+        (["simulate", "--fault", "gremlins"], "loose-screw"),
+        (["check", "--mass", "2"], "can't check"),
         (["--home", "HOME", "--vaulter", "Nobody"], "no vaulter 'Nobody'"),
         (["--home", "HOME", "--level", "none"], "'none' is not there"),
         (["--home", "CIRCLE", "vaulter", "Wren"], "Can't"),
