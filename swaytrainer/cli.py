@@ -67,10 +67,7 @@ def _parser() -> argparse.ArgumentParser:
     vaulter.add_argument("--stance-width", type=float, default=200.0, metavar="MM")
     vaulter.add_argument("--height", type=float, default=None, metavar="MM")
 
-    calibrate = commands.add_parser("calibrate", help="teach a board its newtons with a known mass")
-    calibrate.add_argument("--mass", type=float, required=True, metavar="KG")
-    calibrate.add_argument("--half-width", type=float, default=220.0, metavar="MM")
-    calibrate.add_argument("--half-depth", type=float, default=170.0, metavar="MM")
+    _calibrate_and_check(commands)
 
     board = commands.add_parser("board", help="find the board and show how it is")
     board.add_argument("--seconds", type=float, default=5.0, metavar="N", help="to listen")
@@ -81,9 +78,51 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--manner", default="ordinary", metavar="NAME", help="how it stands")
     simulate.add_argument("--seed", type=int, default=1, metavar="N")
     simulate.add_argument("--calibrate", action="store_true", help="first put 20 kg on the marks")
+    simulate.add_argument("--check", action="store_true", help="then do what 'check' asks for")
+    simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
     commands.add_parser("list", help="the recordings there are")
     return parser
+
+
+def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    calibrate = commands.add_parser("calibrate", help="teach a board its newtons with known masses")
+    calibrate.add_argument(
+        "--mass",
+        type=float,
+        required=True,
+        action="append",
+        metavar="KG",
+        help="weighed; give it again for each further mass",
+    )
+    calibrate.add_argument(
+        "--mass-within", type=float, default=0.05, metavar="KG", help="± of each mass: the scale's"
+    )
+    calibrate.add_argument(
+        "--placed-within", type=float, default=1.5, metavar="MM", help="± of a mass on its mark"
+    )
+    calibrate.add_argument("--half-width", type=float, default=220.0, metavar="MM")
+    calibrate.add_argument("--half-depth", type=float, default=170.0, metavar="MM")
+    calibrate.add_argument(
+        "--cell-kg", type=float, default=200.0, metavar="KG", help="capacity of a load cell"
+    )
+    calibrate.add_argument(
+        "--screen",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help="show the plate; as a rule if there is a display",
+    )
+    calibrate.add_argument("--picture", type=Path, metavar="PNG", help="of the residuals")
+
+    check = commands.add_parser("check", help="accept or refuse a board, in a minute")
+    check.add_argument("--mass", type=float, required=True, metavar="KG", help="a known mass")
+    check.add_argument(
+        "--fix", action="store_true", help="keep a corrected calibration without asking"
+    )
+    for command in (calibrate, check):
+        command.add_argument("--latitude", type=float, metavar="DEG", help="where the board stands")
+        command.add_argument("--height-m", type=float, default=0.0, metavar="M", help="so high")
+        command.add_argument("--gravity", type=float, metavar="M_S2", help="if it is known")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -43,7 +43,8 @@ ONLY_IN = {
     "platformdirs": ("store/home.py",),
 }
 PURE = ("sway/", "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
-        "board/guided.py", "board/arrivals.py", "training/", "sitting/")  # fmt: skip
+        "board/guided.py", "board/fit.py", "board/steady.py", "board/gravity.py",
+        "board/acceptance.py", "board/arrivals.py", "training/", "sitting/")  # fmt: skip
 IMPURE = {"time", "datetime.now", "random", "socket", "threading", "os", "pathlib", "subprocess"}
 
 

@@ -7,12 +7,15 @@ import math
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.load_table import read_load_table
 from swaytrainer.store.recording import FIRST_LINE, outcome_json, read_recording
 from swaytrainer.store.trials import RecordedTrial, trials_of
 from swaytrainer.sway.cop import CellPlaces
 from swaytrainer.sway.feet import Feet
+from swaytrainer.sway.noise import NoiseFloor, near_floor, noise_floor
 from swaytrainer.sway.prepare import Trace, prepare
 from swaytrainer.sway.table import FOOT_MEASURES, MEASURES, foot_measures, notes, sway_measures
 
@@ -54,7 +57,7 @@ def analyse(
     )
     values = sway_measures(trace)
     if as_json:
-        return _json({**values, **_about(path, trace)})
+        return _json({**values, **_about(path, trace), "noise_floor": None})
     return _table(str(path), trace, values)
 
 
@@ -86,10 +89,18 @@ def _analyse_recording(path: Path, cutoff_hz: float | None, as_json: bool) -> st
             trials.append({"outcome": outcome_json(trial.outcome), "refused": str(error)})
             texts.append(f"{title}\n  {error}")
             continue
-        trials.append({**values, **_about(path, trace), "outcome": outcome_json(trial.outcome)})
+        floor = _floor(trial, trace, setup.calibration.places, cutoff_hz)
+        trials.append(
+            {
+                **values,
+                **_about(path, trace),
+                "noise_floor": _floor_json(floor, trace),
+                "outcome": outcome_json(trial.outcome),
+            }
+        )
         mark = "no mark" if trial.outcome.mark is None else f"mark {trial.outcome.mark:.1f}"
         texts.append(
-            f"{_table(title, trace, values)}\n  Live, {trial.outcome.terms.filter}: {mark}."
+            f"{_table(title, trace, values, floor)}\n  Live, {trial.outcome.terms.filter}: {mark}."
             f" {trial.outcome.reason}"
         )
     if as_json:
@@ -106,6 +117,62 @@ def _measure(
         **sway_measures(trace),
         **foot_measures(trace, feet, level.band_low_percent, level.band_high_percent),
     }
+
+
+def _floor(
+    trial: RecordedTrial, trace: Trace, places: CellPlaces, cutoff_hz: float | None
+) -> NoiseFloor | None:
+    """The board's noise under this body, from when the same recording's board was empty."""
+    if trial.empty is None:
+        return None
+    try:
+        return noise_floor(
+            *trial.empty,
+            places,
+            float(np.nanmean(trace.force_n)),
+            float(np.nanmean(trace.x_mm)),
+            float(np.nanmean(trace.y_mm)),
+            cutoff_hz=cutoff_hz,
+        )
+    except SwaytrainerError:
+        return None  # the empty board's samples can't be filtered: there is no floor to tell
+
+
+def _floors(floor: NoiseFloor, trace: Trace) -> dict[str, float]:
+    """The floor of each path and speed, under its key."""
+    return {
+        "path_length_mm": floor.mean_speed_mm_s * trace.duration_s,
+        "mean_speed_mm_s": floor.mean_speed_mm_s,
+        "mean_speed_ml_mm_s": floor.mean_speed_ml_mm_s,
+        "mean_speed_ap_mm_s": floor.mean_speed_ap_mm_s,
+    }
+
+
+def _floor_json(floor: NoiseFloor | None, trace: Trace) -> dict[str, float] | None:
+    if floor is None:
+        return None
+    return {
+        **_floors(floor, trace),
+        "from_empty_s": floor.seconds,
+        "scaled_to_n": floor.force_n,
+        "cell_noise_n": floor.cell_noise_n,
+    }
+
+
+def _floor_notes(floor: NoiseFloor | None, trace: Trace, values: dict[str, float]) -> list[str]:
+    if floor is None:
+        return [
+            "Noise floor unknown: path and speeds hold an unknown part of the board's own noise"
+            " (it is measured where a recording shows the empty board for three seconds)."
+        ]
+    said = [
+        f"Noise floor: what the same filter makes of {floor.seconds:.1f} s of the empty board of"
+        f" this recording, scaled to the body's {floor.force_n:.0f} N."
+    ]
+    near = [k for k, least in _floors(floor, trace).items() if near_floor(values[k], least)]
+    if near:
+        said.append(f"Near the noise floor, so lengthened by more than 5 %: {', '.join(near)}.")
+    return said
 
 
 def _about(path: Path, trace: Trace) -> dict[str, Any]:
@@ -133,15 +200,20 @@ def _json(value: dict[str, Any]) -> str:
     return json.dumps(clean(value), indent=2, ensure_ascii=False)
 
 
-def _table(title: str, trace: Trace, values: dict[str, float]) -> str:
+def _table(
+    title: str, trace: Trace, values: dict[str, float], floor: NoiseFloor | None = None
+) -> str:
     lines = [
         title,
         f"  {trace.time_s.size} samples, {trace.duration_s:.2f} s at {trace.rate_hz:.2f} Hz;"
         f" filter: {trace.filter}",
     ]
     about = {**MEASURES, **FOOT_MEASURES}
+    floors = {} if floor is None else _floors(floor, trace)
     for key, value in values.items():
+        beside = f" (noise floor {floors[key]:.2g})" if key in floors else ""
         number = "–" if math.isnan(value) else f"{value:.6g}"
-        lines.append(f"  {key:<26}{number:>12} {about[key].unit:<6} {about[key].meaning}")
+        lines.append(f"  {key:<26}{number:>12} {about[key].unit:<6} {about[key].meaning}{beside}")
     lines += [f"  Note: {sentence}" for sentence in notes(trace)]
+    lines += [f"  Note: {sentence}" for sentence in _floor_notes(floor, trace, values)]
     return "\n".join(lines)

@@ -16,6 +16,47 @@ def urls_to_try(port: str | None) -> list[str]:
     return [port] if port else candidates()
 
 
+def find_only_board(port: str | None, clock: Callable[[], float]) -> Found:
+    """The one board there is: for what must not be done to the wrong one.
+
+    All ports are asked at once; each has ``HELLO_WITHIN_S`` to answer.
+
+    Raises:
+        SwaytrainerError: no board answers, or more than one and no port was given.
+    """
+    urls = urls_to_try(port)
+    if len(urls) < 2:
+        return find_board(urls, clock)
+    answers: list[Found | SwaytrainerError] = []
+
+    def ask(url: str) -> None:
+        try:
+            answers.append(find_board([url], clock))
+        except SwaytrainerError as error:
+            answers.append(error)
+
+    threads = [threading.Thread(target=ask, args=(url,), daemon=True) for url in urls]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    found = sorted((a for a in answers if isinstance(a, Found)), key=lambda f: f.url)
+    if len(found) == 1:
+        return found[0]
+    for one in found:
+        one.port.close()
+    if not found:
+        met = " ".join(sorted(a.what for a in answers if isinstance(a, SwaytrainerError)))
+        raise SwaytrainerError(
+            f"No board answered. {met}", "Plug the board in, wait three seconds, and try again."
+        )
+    boards = " and ".join(f"{f.hello.board_id} at {f.url}" for f in found)
+    raise SwaytrainerError(
+        f"{len(found)} boards answer: {boards}.",
+        f"Say which one: swaytrainer --port {found[0].url} …, or unplug the others.",
+    )
+
+
 class BoardFinder:
     """Tries again and again in a thread until a board is found or it is closed.
 

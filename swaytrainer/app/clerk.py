@@ -1,20 +1,18 @@
-"""The commands without a screen: calibrate, board, vaulter, list."""
+"""The commands without a screen: board, vaulter, list; and the way to calibrate and check."""
 
 from __future__ import annotations
 
 import argparse
-import math
 import time
-from collections.abc import Callable, Iterator
-from datetime import datetime
+from collections.abc import Callable, Iterable, Iterator
+from typing import Final, NamedTuple
 
 from swaytrainer.board import wire
 from swaytrainer.board.arrivals import Arrival, LinkBroken, Received, Silence
+from swaytrainer.board.calibration import Calibration, Vector4
 from swaytrainer.board.clock import HostClock, StreamClock
-from swaytrainer.board.guided import Fit, Guide, fit_gains, marked_spots
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
-from swaytrainer.sway.cop import CellPlaces
 from swaytrainer.training.vaulter import Vaulter
 
 
@@ -26,8 +24,21 @@ def run(options: argparse.Namespace) -> int:
         "list": _list,
         "board": _board,
         "calibrate": _calibrate,
+        "check": _check,
     }
     return commands[options.command](options, home)
+
+
+def _calibrate(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.calibrate import calibrate
+
+    return calibrate(options, home)
+
+
+def _check(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.check import check
+
+    return check(options, home)
 
 
 def _vaulter(options: argparse.Namespace, home: Home) -> int:
@@ -74,6 +85,7 @@ def _board(options: argparse.Namespace, home: Home) -> int:
     samples, last_s = 0, 0.0
     end_s = time.monotonic() + options.seconds
     counts: tuple[int, ...] = ()
+    heard: list[tuple[float, ...]] = []
     try:
         while time.monotonic() < end_s:
             for item in link.poll():
@@ -87,6 +99,10 @@ def _board(options: argparse.Namespace, home: Home) -> int:
                     if stamp is not None:
                         host.observe(stamp.time_s, item.host_s)
                         samples, last_s, counts = samples + 1, stamp.time_s, frame[3:]
+                        if stamp.gap:
+                            heard.clear()
+                        if not frame.status & (wire.STATUS_MISSING | wire.STATUS_MIXED):
+                            heard.append((last_s, *counts))
             time.sleep(0.02)
     finally:
         link.close()
@@ -99,82 +115,110 @@ def _board(options: argparse.Namespace, home: Home) -> int:
     print(f"  jitter {host.jitter_ms:.2f} ms, drift {host.drift_ppm:+.0f} ppm")
     names = ("front left", "front right", "rear left", "rear right")
     print("  counts " + ", ".join(f"{n} {c}" for n, c in zip(names, counts, strict=False)))
+    if calibration is not None:
+        print(f"  {noise_words(heard, calibration)}")
     return 0
 
 
-def counts_of(
-    arrivals: Iterator[Arrival], rate_hz: float
-) -> Iterator[tuple[float, tuple[float, float, float, float]]]:
-    """Board time (s) and raw counts of each sample that arrives.
+#: The noise floor of an empty board is told for a body of this weight, N.
+_BODY_N: Final = 500.0
+
+
+def noise_words(heard: list[tuple[float, ...]], calibration: Calibration) -> str:
+    """The noise floor of what was heard, as a line: of the empty board, or under a dead weight.
+
+    Args:
+        heard: time (s) and four counts of each sample, without a gap.
+        calibration: the board's.
+    """
+    import numpy as np
+
+    from swaytrainer.sway.noise import LEAST_S, cop_noise_mm, noise_floor
+
+    loads = np.array([calibration.loads(row[1:]) for row in heard]).reshape(-1, 4)
+    if not heard or heard[-1][0] - heard[0][0] < LEAST_S:
+        return "noise floor: too little was heard without a gap"
+    force = loads.sum(axis=1)
+    # A dead thing's force is as steady as an empty board's; a body's is not.
+    if float(np.ptp(force)) > 12.0 * float(np.median(np.abs(np.diff(force)))) + 1.0:
+        return "noise floor: not measured, something moves on the board"
+    mean_n = float(force.mean())
+    dead = mean_n > calibration.load_threshold_n
+    time_s = np.array([row[0] for row in heard])
+    floor = noise_floor(time_s, loads, calibration.places, mean_n if dead else _BODY_N)
+    half_mm = max(abs(p[0]) for p in calibration.places)
+    rms_mm = cop_noise_mm(floor.cell_noise_n, half_mm, floor.force_n)
+    under = f"under the dead {mean_n:.0f} N on it" if dead else f"empty, scaled to {_BODY_N:.0f} N"
+    return (
+        f"noise floor {floor.mean_speed_mm_s:.2f} mm/s at 10 Hz ({under}); a cell"
+        f" {floor.cell_noise_n:.3f} N rms, the unfiltered centre of pressure {rms_mm:.3f} mm rms"
+    )
+
+
+class Heard(NamedTuple):
+    """One sample that has arrived: board time (s), raw counts, status bits."""
+
+    time_s: float
+    counts: Vector4
+    status: int
+
+
+def samples_of(
+    arrivals: Iterable[Arrival], rate_hz: float, board_id: str | None = None
+) -> Iterator[Heard]:
+    """Each sample that arrives, whatever its status.
+
+    Args:
+        arrivals: from one link.
+        rate_hz: the board's nominal rate.
+        board_id: only this board will do, if given.
 
     Raises:
-        SwaytrainerError: the link breaks off, or nothing comes for long.
+        SwaytrainerError: the link breaks off, nothing comes for long, or it is another board.
     """
     decoder, clock = wire.Decoder(), StreamClock(rate_hz)
     for item in arrivals:
         if isinstance(item, LinkBroken) or (isinstance(item, Silence) and item.silent_s > 5.0):
             raise SwaytrainerError(
-                "The board's signal broke off.", "Check its cable, then start again."
+                "The board's signal broke off.",
+                "Check its cable, then start again; nothing was changed.",
             )
         if not isinstance(item, Received):
             continue
         for frame in decoder.feed(item.data):
             if not isinstance(frame, wire.Sample):
                 clock.skip(frame.sequence)
+                if (
+                    board_id is not None
+                    and isinstance(frame, wire.Hello)
+                    and frame.board_id != board_id
+                ):
+                    raise SwaytrainerError(
+                        f"Another board ({frame.board_id}) was plugged in instead of {board_id}.",
+                        "Start again with one board; nothing was changed.",
+                    )
                 continue
             stamp = clock.stamp(frame.sequence, frame.time_us, item.host_s)
-            if stamp is not None and not frame.status & (wire.STATUS_MISSING | wire.STATUS_MIXED):
-                yield stamp.time_s, (frame[3], frame[4], frame[5], frame[6])
+            if stamp is not None:
+                counts = (frame[3], frame[4], frame[5], frame[6])
+                yield Heard(stamp.time_s, counts, frame.status)
 
 
-def fit_of(guide: Guide, board_id: str, made: datetime, places: CellPlaces) -> Fit:
-    """The fit of a guide that is done."""
-    assert guide.empty is not None
-    return fit_gains(board_id, made, places, guide.empty, guide.placed)
+def counts_of(
+    arrivals: Iterable[Arrival], rate_hz: float, board_id: str | None = None
+) -> Iterator[tuple[float, Vector4]]:
+    """Board time (s) and raw counts of each sample that has all four.
+
+    Raises:
+        SwaytrainerError: as ``samples_of``.
+    """
+    for heard in samples_of(arrivals, rate_hz, board_id):
+        if not heard.status & (wire.STATUS_MISSING | wire.STATUS_MIXED):
+            yield heard.time_s, heard.counts
 
 
-def _calibrate(options: argparse.Namespace, home: Home) -> int:
-    from swaytrainer.app.board_finder import urls_to_try
-    from swaytrainer.board.link import Link, find_board
-
-    if not (math.isfinite(options.mass) and 5.0 <= options.mass <= 100.0):
-        raise SwaytrainerError(
-            f"A mass of {options.mass:g} kg can't calibrate a board.",
-            "Take 5 to 100 kg, weighed on a scale, and give it in kilograms.",
-        )
-    for option, value in (
-        ("--half-width", options.half_width),
-        ("--half-depth", options.half_depth),
-    ):
-        if not 30.0 <= value <= 1000.0:
-            raise SwaytrainerError(
-                f"{option} is {value:g}: no load cell stands there.",
-                "Give it in millimetres from the plate's centre, 30 to 1,000.",
-            )
-    found = find_board(urls_to_try(options.port), time.monotonic)
-    hello = found.hello
-    print(f"Board {hello.board_id} at {found.url}.")
-    print("Use something that can't roll or topple; mind your back and your toes.")
-    places = CellPlaces.rectangle(options.half_width, options.half_depth)
-    guide = Guide(marked_spots(options.half_width, options.half_depth), options.mass)
-    link = Link(found, time.monotonic)
-    try:
-        said = ""
-        for time_s, counts in counts_of(_arrivals(link.poll), hello.rate_hz):
-            if guide.instruction != said:
-                said = guide.instruction
-                print(said, flush=True)
-            if guide.update(time_s, counts) and guide.done:
-                break
-    finally:
-        link.close()
-    fit = fit_of(guide, hello.board_id, datetime.now().astimezone(), places)
-    path = home.keep_calibration(fit.calibration)
-    print(f"Fits to {fit.residual_n:.2f} N and {fit.worst_place_mm:.1f} mm. Kept as {path}")
-    return 0
-
-
-def _arrivals(poll: Callable[[], list[Arrival]]) -> Iterator[Arrival]:
+def arrivals_of(poll: Callable[[], list[Arrival]]) -> Iterator[Arrival]:
+    """What a link hears, one after the other, waiting in between."""
     while True:
         yield from poll()
         time.sleep(0.01)

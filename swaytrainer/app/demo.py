@@ -17,13 +17,14 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
-from swaytrainer.app.clerk import counts_of, fit_of
+from swaytrainer.app.clerk import counts_of
 from swaytrainer.app.gym import open_player, recorder_maker
 from swaytrainer.app.play import play
 from swaytrainer.app.window import Window, display_missing
 from swaytrainer.board.arrivals import Arrival, Received
 from swaytrainer.board.calibration import Calibration
-from swaytrainer.board.guided import Guide, marked_spots
+from swaytrainer.board.fit import fit
+from swaytrainer.board.guided import Guide, few_spots
 from swaytrainer.board.link import Link, find_board
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.games.calibrating import draw_calibrating
@@ -66,7 +67,7 @@ def demo_steps(make: BoardMake, trial_s: float) -> Scenario:
     """What the simulated vaulter and helper do on the board."""
     weights = [
         Weight(MASS_KG, spot.x_mm, spot.y_mm, _SPOT_S)
-        for spot in marked_spots(make.half_width_mm, make.half_depth_mm)
+        for spot in few_spots(make.half_width_mm, make.half_depth_mm)
     ]
     lead_s = SETTLE_LIMIT_S + COUNTDOWN_S
     return Scenario(
@@ -206,7 +207,7 @@ class _Demo:
 
     def _calibrate(self, stream: _Stream, board_id: str, rate_hz: float) -> Calibration:
         make = BoardMake()
-        spots = marked_spots(make.half_width_mm, make.half_depth_mm)
+        spots = few_spots(make.half_width_mm, make.half_depth_mm)
         guide = Guide(spots, MASS_KG)
         print(f"Calibrating with {MASS_KG:g} kg on {len(spots)} marks …")
 
@@ -225,10 +226,13 @@ class _Demo:
                 if guide.done:
                     break
         board = SimulatedBoard(make, self._seed)
-        fit = fit_of(guide, board_id, datetime.now().astimezone(), board.places)
-        path = self._home.keep_calibration(fit.calibration)
-        print(f"  fits to {fit.residual_n:.3f} N and {fit.worst_place_mm:.2f} mm, kept as {path}")
-        return fit.calibration
+        fitted = fit(board_id, datetime.now().astimezone(), board.drawn_places, guide.readings)
+        path = self._home.keep_calibration(fitted.calibration)
+        print(
+            f"  fits to {fitted.residual_n:.3f} N and {fitted.worst_place_mm:.2f} mm,"
+            f" kept as {path}"
+        )
+        return fitted.calibration
 
     def _train(
         self,

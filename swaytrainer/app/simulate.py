@@ -5,13 +5,17 @@ from __future__ import annotations
 import argparse
 import math
 import sys
+from collections.abc import Iterator
 
 from swaytrainer.board.guided import marked_spots
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.simulate.athlete import JUNIOR
-from swaytrainer.simulate.board import BoardMake, SimulatedBoard
+from swaytrainer.simulate.board import DECENT, SimulatedBoard
 from swaytrainer.simulate.body import MANNERS
+from swaytrainer.simulate.fault import Fault
+from swaytrainer.simulate.leaning import check_visit
 from swaytrainer.simulate.scenario import (
+    CornerLoads,
     Empty,
     Scenario,
     Stand,
@@ -27,6 +31,39 @@ _MASS_KG = 20.0
 _VISITS = 50
 
 
+def _loads(options: argparse.Namespace, board: SimulatedBoard) -> Iterator[CornerLoads]:
+    """What happens on it. A fault begins after a calibration, as a board's trouble does."""
+    make = board.make
+
+    def play(*steps: Step) -> Iterator[CornerLoads]:
+        return corner_loads(
+            Scenario(steps),
+            JUNIOR,
+            make.rate_hz,
+            make.half_width_mm,
+            make.half_depth_mm,
+            options.seed,
+        )
+
+    if options.calibrate:
+        yield from play(Empty(4.0))
+        spots = marked_spots(make.half_width_mm, make.half_depth_mm)
+        yield from play(*(Weight(_MASS_KG, s.x_mm, s.y_mm, 3.0) for s in spots), Empty(2.0))
+    if options.fault is not None:
+        board.afflict(Fault(options.fault))
+    if options.check:
+        yield from check_visit(
+            JUNIOR,
+            _MASS_KG,
+            make.rate_hz,
+            make.half_width_mm,
+            make.half_depth_mm,
+            options.seed,
+        )
+    visit = (StepOn(), Stand(45.0, MANNERS[options.manner]), StepOff(), Empty(15.0))
+    yield from play(Empty(6.0), *(step for _ in range(_VISITS) for step in visit), Empty(math.inf))
+
+
 def simulate(options: argparse.Namespace) -> int:
     """Serve until interrupted."""
     if options.manner not in MANNERS:
@@ -34,24 +71,13 @@ def simulate(options: argparse.Namespace) -> int:
             f"Nobody stands in the manner {options.manner!r}.",
             "Choose one of " + ", ".join(MANNERS) + ".",
         )
-    make = BoardMake()
+    if options.fault is not None and options.fault not in set(Fault):
+        raise SwaytrainerError(
+            f"There is no fault {options.fault!r}.", "Choose one of " + ", ".join(Fault) + "."
+        )
+    make = DECENT
     board = SimulatedBoard(make, options.seed)
-    steps: list[Step] = [Empty(4.0)]
-    if options.calibrate:
-        spots = marked_spots(make.half_width_mm, make.half_depth_mm)
-        steps += [Weight(_MASS_KG, spot.x_mm, spot.y_mm, 3.0) for spot in spots]
-        steps.append(Empty(10.0))
-    for _ in range(_VISITS):
-        steps += [StepOn(), Stand(45.0, MANNERS[options.manner]), StepOff(), Empty(15.0)]
-    steps.append(Empty(math.inf))
-    loads = corner_loads(
-        Scenario(tuple(steps)),
-        JUNIOR,
-        make.rate_hz,
-        make.half_width_mm,
-        make.half_depth_mm,
-        options.seed,
-    )
+    loads = _loads(options, board)
     if options.pty:
         server = SimulatorServer.on_pty(board, loads)
     else:
@@ -59,7 +85,9 @@ def simulate(options: argparse.Namespace) -> int:
     print(f"Board {board.board_id} at {server.url}; it starts when it is asked.")
     if options.calibrate:
         print(f"  swaytrainer --port {server.url} calibrate --mass {_MASS_KG:g}")
-    else:
+    if options.check:
+        print(f"  swaytrainer --port {server.url} check --mass {_MASS_KG:g}")
+    if not (options.calibrate or options.check):
         print(f"  swaytrainer --port {server.url}")
     print("Ctrl-C ends it.")
     sys.stdout.flush()

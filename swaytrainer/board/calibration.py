@@ -9,14 +9,15 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.cop import CellPlaces
 from swaytrainer.toml_text import finite_number, parse_toml
 
 CORNERS: Final = ("front_left", "front_right", "rear_left", "rear_right")
-FORMAT: Final = 1
+#: Format 2 is 1 with ``channels``; it is written only where these are not as built.
+FORMATS: Final = (1, 2)
 
 Vector4 = tuple[float, float, float, float]
 _IDENTITY: Final[tuple[Vector4, ...]] = (
@@ -25,14 +26,87 @@ _IDENTITY: Final[tuple[Vector4, ...]] = (
     (0.0, 0.0, 1.0, 0.0),
     (0.0, 0.0, 0.0, 1.0),
 )
+Channels = tuple[int, int, int, int]
+AS_BUILT: Final[Channels] = (0, 1, 2, 3)
 _REMEDY: Final = "Restore the file from the folder of older calibrations, or calibrate again."
+
+
+#: Moments are divided by this, so that force and moments are all newtons of like size.
+LEVER_MM: Final = 100.0
+#: 95 % of a normal distribution lie within ± this many standard deviations (GUM, JCGM 100:2008,
+#: table G.1).
+COVERAGE_95: Final = 1.96
+
+
+class Expanded(NamedTuple):
+    """By how much force (N) and COP (mm) may be off, either way, with a probability of 95 %."""
+
+    force_n: float
+    x_mm: float
+    y_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Uncertainty:
+    """How well a calibration knows its board, by the GUM (JCGM 100:2008).
+
+    What a calibrated board says is linear in what stands on it: with
+    w = (F, F·x/100 mm, F·y/100 mm) it shows w + E·w, where E (3×3) is the calibration's unknown
+    error. Kept is the covariance of E's nine elements, row after row, so that force and COP have
+    an uncertainty at any spot and under any load: u² = c·V·c with the sensitivities c of
+    ``expanded`` (GUM 5.2.2, correlated inputs). To it comes what is not the calibration's: each
+    cell's zero after a tare.
+
+    Attributes:
+        covariance: V, the lower triangle, rows of 1 to 9 numbers, dimensionless.
+        zero_n: standard uncertainty of one cell's zero after a tare, N.
+        noise_n: measured rms noise of one sample of one cell, N; not in the uncertainty, which is
+            that of a mean.
+    """
+
+    covariance: tuple[tuple[float, ...], ...]
+    zero_n: float
+    noise_n: float
+
+    def expanded(self, places: CellPlaces, force_n: float, x_mm: float, y_mm: float) -> Expanded:
+        """Expanded uncertainty (95 %) of the mean force and COP of a load at one spot.
+
+        Args:
+            places: where the cells are, for what a wrong zero does to the COP.
+            force_n: above zero.
+            x_mm, y_mm: where it presses.
+        """
+        spot = (1.0, x_mm / LEVER_MM, y_mm / LEVER_MM)
+        nought = (0.0, 0.0, 0.0)
+        # δF/F = E₀·spot; δx = 100 mm·(E₁·spot) - x·(E₀·spot), because x = 100 mm·w₁/w₀.
+        force = (*spot, *nought, *nought)
+        across = (*(-x_mm * s for s in spot), *(LEVER_MM * s for s in spot), *nought)
+        along = (*(-y_mm * s for s in spot), *nought, *(LEVER_MM * s for s in spot))
+        zero = (self.zero_n / force_n) ** 2
+        zeros = (
+            zero * 4.0,
+            zero * math.fsum((p[0] - x_mm) ** 2 for p in places),
+            zero * math.fsum((p[1] - y_mm) ** 2 for p in places),
+        )
+        u_force, u_x, u_y = (
+            COVERAGE_95 * math.sqrt(max(0.0, self._variance(c)) + z)
+            for c, z in zip((force, across, along), zeros, strict=True)
+        )
+        return Expanded(force_n * u_force, u_x, u_y)
+
+    def _variance(self, c: tuple[float, ...]) -> float:
+        return math.fsum(
+            (1.0 if i == j else 2.0) * c[i] * c[j] * value
+            for i, row in enumerate(self.covariance)
+            for j, value in enumerate(row)
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class Calibration:
     """How one board's counts become loads.
 
-    ``load_i = Σ_j cross_talk[i][j] · gain_j · (count_j - offset_j)``
+    ``load_i = Σ_j cross_talk[i][j] · gain_j · (count_channels[j] - offset_j)``
 
     Attributes:
         board_id: 16 hex digits, as in the board's hello.
@@ -42,10 +116,14 @@ class Calibration:
         offset_counts: the empty board's counts when it was calibrated.
         places: where the cells are, mm.
         cross_talk: 4×4, the identity if it was not measured.
+        channels: which of the board's four counts is each corner's; 0 to 3 unless two cells'
+            cables are swapped.
         load_threshold_n: below this total there is no centre of pressure.
         load_limit_kg: what may stand on it.
         heel_line_mm: y of the line that the backs of the heels stand on.
-        residual_n: RMS residual of the fit, NaN if unknown.
+        residual_n, residual_mm: RMS residuals of the fit, of force and of place; NaN if unknown.
+        gravity_m_s2: what the masses were multiplied by, NaN if unknown.
+        uncertainty: how well all this is known, None for a calibration that doesn't say.
     """
 
     board_id: str
@@ -58,6 +136,16 @@ class Calibration:
     load_limit_kg: float = 120.0
     heel_line_mm: float = -120.0
     residual_n: float = math.nan
+    residual_mm: float = math.nan
+    gravity_m_s2: float = math.nan
+    uncertainty: Uncertainty | None = None
+    channels: Channels = AS_BUILT
+
+    def expanded(self, force_n: float, x_mm: float, y_mm: float) -> Expanded | None:
+        """What force and COP may be off by at one spot (95 %), None if it is not known."""
+        if self.uncertainty is None:
+            return None
+        return self.uncertainty.expanded(self.places, force_n, x_mm, y_mm)
 
     def loads(self, counts: Sequence[float], tare_n: Vector4 = (0.0, 0.0, 0.0, 0.0)) -> Vector4:
         """Newtons at the four cells, order of ``CORNERS``, less the tare.
@@ -69,6 +157,8 @@ class Calibration:
         (100.0, 0.0, 0.0, 0.0)
         """
         c0, c1, c2, c3 = counts
+        if self.channels is not AS_BUILT:
+            c0, c1, c2, c3 = (counts[n] for n in self.channels)
         g0, g1, g2, g3 = self.gain_n_per_count
         o0, o1, o2, o3 = self.offset_counts
         t0, t1, t2, t3 = tare_n
@@ -101,15 +191,18 @@ def to_toml(calibration: Calibration) -> str:
     c = calibration
     lines = [
         "# How this board's raw counts become newtons. Keep old files: recordings name their own.",
-        f"format = {FORMAT}",
+        f"format = {1 if c.channels == AS_BUILT else 2}",
         f'board_id = "{c.board_id}"',
         f"made = {c.made.isoformat()}",
         f"load_threshold_n = {c.load_threshold_n!r}",
         f"load_limit_kg = {c.load_limit_kg!r}",
         f"heel_line_mm = {c.heel_line_mm!r}",
     ]
-    if not math.isnan(c.residual_n):
-        lines.append(f"residual_n = {c.residual_n!r}")
+    if c.channels != AS_BUILT:
+        lines.append(f"channels = {list(c.channels)!r}")
+    for field in ("residual_n", "residual_mm", "gravity_m_s2"):
+        if not math.isnan(value := getattr(c, field)):
+            lines.append(f"{field} = {value!r}")
     if c.cross_talk != _IDENTITY:
         lines.append("cross_talk = [")
         lines += ["    [" + ", ".join(repr(v) for v in row) + "]," for row in c.cross_talk]
@@ -124,7 +217,26 @@ def to_toml(calibration: Calibration) -> str:
             f"x_mm = {x!r}",
             f"y_mm = {y!r}",
         ]
+    if c.uncertainty is not None:
+        lines += ["", *_uncertainty_lines(c)]
     return "\n".join(lines) + "\n"
+
+
+def _uncertainty_lines(c: Calibration) -> list[str]:
+    u = c.uncertainty
+    assert u is not None
+    middle = u.expanded(c.places, 500.0, 0.0, 0.0)
+    return [
+        f"# 500 N in the middle: ±{middle.force_n:.2g} N and, across and along,"
+        f" ±{middle.x_mm:.2g} and ±{middle.y_mm:.2g} mm (95 %).",
+        "[uncertainty]",
+        f"zero_n = {u.zero_n!r}",
+        f"noise_n = {u.noise_n!r}",
+        "# Covariance of the error of (F, Fx/100 mm, Fy/100 mm), lower triangle: see Uncertainty.",
+        "covariance = [",
+        *("    [" + ", ".join(repr(v) for v in row) + "]," for row in u.covariance),
+        "]",
+    ]
 
 
 def from_toml(text: str, name: str) -> Calibration:
@@ -139,9 +251,10 @@ def from_toml(text: str, name: str) -> Calibration:
     """
     table = parse_toml(text, f"Calibration {name}", _REMEDY)
     reader = _Reader(table, name)
-    if (version := reader.number("format")) != FORMAT:
+    if (version := reader.number("format")) not in FORMATS:
         raise SwaytrainerError(
-            f"Calibration {name} has format {version:g}; this program reads format {FORMAT}.",
+            f"Calibration {name} has format {version:g}; this program reads format"
+            f" {FORMATS[0]} to {FORMATS[-1]}.",
             "Update swaytrainer, or calibrate again with this version.",
         )
     made = table.get("made")
@@ -160,6 +273,10 @@ def from_toml(text: str, name: str) -> Calibration:
         load_limit_kg=reader.number("load_limit_kg", 120.0),
         heel_line_mm=reader.number("heel_line_mm", -120.0),
         residual_n=reader.number("residual_n", math.nan),
+        residual_mm=reader.number("residual_mm", math.nan),
+        gravity_m_s2=reader.number("gravity_m_s2", math.nan),
+        uncertainty=reader.uncertainty(),
+        channels=reader.channels(),
     )
     if "cross_talk" in table:
         calibration = replace(calibration, cross_talk=reader.matrix("cross_talk"))
@@ -253,3 +370,32 @@ class _Reader:
             )
             for r in rows
         )
+
+    def channels(self) -> Channels:
+        value = self._table.get("channels", list(AS_BUILT))
+        if not isinstance(value, list) or sorted(map(repr, value)) != ["0", "1", "2", "3"]:
+            raise self.bad("channels", "must be 0, 1, 2 and 3 in some order")
+        a, b, c, d = value
+        return AS_BUILT if (a, b, c, d) == AS_BUILT else (a, b, c, d)
+
+    def uncertainty(self) -> Uncertainty | None:
+        table = self._table.get("uncertainty")
+        if table is None:
+            return None
+        if not isinstance(table, dict):
+            raise self.bad("uncertainty", "must be a table")
+        rows = table.get("covariance")
+        if not isinstance(rows, list) or [
+            len(r) if isinstance(r, list) else 0 for r in rows
+        ] != list(range(1, 10)):
+            raise self.bad("uncertainty.covariance", "must be nine rows of one to nine numbers")
+        covariance = tuple(
+            tuple(self._finite(v, "uncertainty.covariance") for v in row) for row in rows
+        )
+        if min(row[-1] for row in covariance) < 0:
+            raise self.bad("uncertainty.covariance", "has a negative variance")
+        zero_n, noise_n = (
+            self._finite(table.get(field), f"uncertainty.{field}")
+            for field in ("zero_n", "noise_n")
+        )
+        return Uncertainty(covariance, zero_n, noise_n)

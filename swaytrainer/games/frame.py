@@ -45,13 +45,17 @@ def signal_words(signal: Signal) -> str:
 
     >>> signal_words(Signal(True, 99.98, 3, 1, 12.4, 1.84))
     '100 Hz · lost 3 · corrupt 1 · drift +12 ppm · jitter 1.8 ms'
+    >>> signal_words(Signal(True, 99.98, 3, 1, 12.4, 1.84, 0.43))
+    '100 Hz · lost 3 · corrupt 1 · drift +12 ppm · jitter 1.8 ms · noise floor 0.4 mm/s'
     """
     if not signal.connected:
         return f"no signal · lost {signal.lost} · corrupt {signal.corrupt}"
+    noise = signal.noise_floor_mm_s
     return (
         f"{signal.rate_hz:.0f} Hz · lost {signal.lost} · corrupt {signal.corrupt}"
         # Rounded first, so that there is no "-0".
         f" · drift {round(signal.drift_ppm):+d} ppm · jitter {signal.jitter_ms:.1f} ms"
+        + ("" if math.isnan(noise) else f" · noise floor {noise:.1f} mm/s")
     )
 
 

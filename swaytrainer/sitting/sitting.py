@@ -19,6 +19,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.health import Health
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Input, Wish
 from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER, LiveCop
+from swaytrainer.sitting.live_noise import LiveNoise
 from swaytrainer.sitting.view import Event, Happening, Phase, Signal, View
 from swaytrainer.sway.cop import NAN, CopSample, LoadSample
 from swaytrainer.sway.feet import Feet
@@ -30,6 +31,9 @@ from swaytrainer.training.vaulter import Vaulter
 LOST_AFTER_S: Final = 0.5
 #: After this a running trial is over.
 GIVE_UP_AFTER_S: Final = 10.0
+#: The body's weight, for the noise floor, is a mean over about so long while somebody stands.
+_WEIGH_S: Final = 1.0
+_STANDING: Final = (Phase.SETTLING, Phase.COUNTDOWN, Phase.RUNNING)
 _DROP: Final = wire.STATUS_MISSING | wire.STATUS_MIXED
 
 
@@ -97,6 +101,8 @@ class Sitting:
         self._connected = True
         self._best_mark = setup.best_mark
         self._no_zero = False
+        self._noise = LiveNoise(setup.calibration, rate_hz)
+        self._body_n = 0.0
 
     @property
     def tare_n(self) -> Vector4 | None:
@@ -218,8 +224,8 @@ class Sitting:
         self._time_s = time_s
         counts = frame[3:]
         tare = self._tare
-        if self._trial.empty and tare.update(time_s, self._calibration.loads(counts)):
-            events.append(Event(Happening.TARED, time_s))
+        if self._trial.empty:
+            self._empty(time_s, self._calibration.loads(counts), gap, events)
         loads = self._calibration.loads(counts, tare.tare_n)
         if self._on_loads is not None:
             self._on_loads(LoadSample(time_s, *loads), gap)
@@ -232,8 +238,20 @@ class Sitting:
             self._no_zero = cop.force_n > self._calibration.load_threshold_n
             return
         self._no_zero = False
+        if cop.force_n > self._calibration.load_threshold_n and self._trial.phase in _STANDING:
+            self._body_n += (cop.force_n - self._body_n) * (step_s / (_WEIGH_S + step_s))
         if new := self._trial.update(cop, gap, fault):
             events.extend(new)
+
+    def _empty(self, time_s: float, untared: Vector4, gap: bool, events: list[Event]) -> None:
+        """Perhaps an empty board: its zero, and its noise."""
+        tare = self._tare
+        if tare.update(time_s, untared):
+            events.append(Event(Happening.TARED, time_s))
+        if gap:
+            self._noise.gap()
+        if tare.known:
+            self._noise.update(time_s, untared, tare.tare_n)
 
     def signal(self) -> Signal:
         """The health of the link."""
@@ -244,6 +262,7 @@ class Sitting:
             corrupt=self._decoder.counters.corrupt,
             drift_ppm=self._host_clock.drift_ppm,
             jitter_ms=self._host_clock.jitter_ms,
+            noise_floor_mm_s=self._noise.speed_mm_s(self._body_n),
         )
 
     def view(self) -> View:

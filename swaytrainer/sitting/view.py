@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from swaytrainer.training.happening import Event, Happening, Phase, Where
@@ -17,7 +18,9 @@ class Signal:
     """The health of the link, for a line on the screen.
 
     ``rate_hz`` is measured; ``drift_ppm`` is the board clock's rate against the host's (positive:
-    the board's clock runs slow); ``jitter_ms`` is the median extra delay of arrival.
+    the board's clock runs slow); ``jitter_ms`` is the median extra delay of arrival;
+    ``noise_floor_mm_s`` is the mean speed that the board's own noise makes of a COP under the last
+    body's weight, measured while it was empty (NaN until both are known).
     """
 
     connected: bool = False
@@ -26,6 +29,7 @@ class Signal:
     corrupt: int = 0
     drift_ppm: float = 0.0
     jitter_ms: float = 0.0
+    noise_floor_mm_s: float = math.nan
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,6 +63,10 @@ class Home:
             )
         return calibration
 
+    def calibrated_boards(self) -> list[str]:
+        """The ids of the boards that have a calibration."""
+        return sorted({p.parent.name for p in (self.path / "boards").glob("*/calibration-*.toml")})
+
     def keep_calibration(self, calibration: Calibration) -> Path:
         """Keep a new calibration beside the older ones; where it is."""
         # In UTC: on a local clock that is set back the older file would be the newest.

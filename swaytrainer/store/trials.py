@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.sitting.view import Happening, View
 from swaytrainer.store.recording import Recording, outcome_json
 from swaytrainer.sway.cop import Array, LoadSample
+from swaytrainer.sway.noise import EmptySpell
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.trial import STAMP_S
 
@@ -24,6 +25,8 @@ class RecordedTrial:
         same_as_shown: whether it is what was shown when it was recorded; None if that is unknown.
         time_s, loads_n: the trial's own samples, tared and unfiltered; shapes (N,) and (N, 4).
         view: the view at its end.
+        empty: times and loads of the longest stretch of an empty, untouched board in the whole
+            recording, for its noise floor; None if there was none.
     """
 
     outcome: Outcome
@@ -31,12 +34,20 @@ class RecordedTrial:
     time_s: Array
     loads_n: Array
     view: View
+    empty: tuple[Array, Array] | None = None
 
 
 def trials_of(recording: Recording) -> list[RecordedTrial]:
     """Feed a recording through a fresh sitting; its trials in order."""
     samples: list[LoadSample] = []
-    sitting = Sitting(recording.setup, lambda sample, _gap: samples.append(sample))
+    spell = EmptySpell()
+
+    def keep(sample: LoadSample, gap: bool) -> None:
+        samples.append(sample)
+        if sitting.tare_n is not None:
+            spell.update(sample, gap)
+
+    sitting = Sitting(recording.setup, keep)
     found: list[RecordedTrial] = []
     began_s = 0.0
     for item in recording.inputs:
@@ -59,7 +70,8 @@ def trials_of(recording: Recording) -> list[RecordedTrial]:
                 )
             )
             samples.clear()
-    return found
+    empty = spell.get()
+    return [replace(trial, empty=empty) for trial in found]
 
 
 def _same(outcome: Outcome, recording: Recording) -> bool | None:

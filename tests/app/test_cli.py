@@ -77,6 +77,8 @@ def test_analyse_prints_every_measure_under_its_key(
     text = capsys.readouterr().out
     assert all(f"  {key} " in text for key in MEASURES)
     assert "zero-phase" in text
+    assert told["noise_floor"] is None
+    assert "Noise floor unknown" in text
 
 
 @pytest.mark.open_data
@@ -105,8 +107,17 @@ def test_analyse_a_recording(recording: Path, capsys: pytest.CaptureFixture[str]
     live = trial["outcome"]["measures"]
     assert trial["mean_speed_mm_s"] == pytest.approx(live["mean_speed_mm_s"], rel=0.05)
     assert trial["toe_share_percent"] == pytest.approx(live["toe_share_percent"], abs=0.2)
+    # The floor is the board's, measured before anybody stepped on: 45 kg on 0.018 N a cell.
+    floor = trial["noise_floor"]
+    assert 0.1 < floor["mean_speed_mm_s"] < 0.6
+    assert floor["scaled_to_n"] == pytest.approx(45 * 9.80665, rel=0.01)
+    assert floor["cell_noise_n"] == pytest.approx(0.018, rel=0.15)
+    assert floor["path_length_mm"] == pytest.approx(floor["mean_speed_mm_s"] * trial["duration_s"])
     assert main(["analyse", str(recording)]) == 0
-    assert "trial 1, Wren" in capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "trial 1, Wren" in told
+    assert "path length over time (noise floor 0." in told
+    assert "scaled to the body's 44" in told
 
 
 def test_replay_fast(recording: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -155,6 +166,8 @@ def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
         (["calibrate", "--mass", "nan"], "in kilograms"),
         (["calibrate", "--mass", "20", "--half-width", "22"], "in millimetres"),
         (["simulate", "--manner", "drunk"], "calm, ordinary"),
+        (["simulate", "--fault", "gremlins"], "loose-screw"),
+        (["check", "--mass", "2"], "can't check"),
         (["--home", "HOME", "--vaulter", "Nobody"], "no vaulter 'Nobody'"),
         (["--home", "HOME", "--level", "none"], "'none' is not there"),
         (["--home", "CIRCLE", "vaulter", "Wren"], "Can't"),

@@ -1,6 +1,7 @@
 """The calibration file, and counts to newtons against a general matrix product."""
 
 import math
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import numpy as np
@@ -58,7 +59,7 @@ def test_another_boards_calibration_is_refused() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "why"),
     [
-        ("format = 1", "format = 2", "format 2.*Update"),
+        ("format = 1", "format = 3", "format 3.*Update"),
         ("format = 1", "", "format is missing"),
         ('"00000000000000a1"', '"A1"', "16 hexadecimal"),
         ("+00:00", "", "time zone"),
@@ -88,6 +89,20 @@ def test_mad_cross_talk_is_refused() -> None:
         from_toml(text.replace("1.01", "1.5"), "x")
     with pytest.raises(SwaytrainerError, match="four rows"):
         from_toml(text.replace("[1.01, 0.002, 0.0, -0.004]", "[1.01]"), "x")
+
+
+SWAPPED = replace(PLAIN, channels=(1, 0, 2, 3))
+
+
+def test_swapped_channels_are_kept_and_used() -> None:
+    text = to_toml(SWAPPED)
+    assert "format = 2" in text  # an older program must not read it as if they weren't
+    assert "format = 1" in to_toml(PLAIN)
+    assert from_toml(text, "x") == SWAPPED
+    assert SWAPPED.loads((1.0, 2.0, 3.0, 4.0)) == PLAIN.loads((2.0, 1.0, 3.0, 4.0))
+    for mad in ("[0, 0, 2, 3]", "[0, 1, 2]", "3", "[true, false, 2, 3]"):
+        with pytest.raises(SwaytrainerError, match="channels must be"):
+            from_toml(text.replace("[1, 0, 2, 3]", mad), "x")
 
 
 def test_an_unknown_residual_stays_unknown() -> None:

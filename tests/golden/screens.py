@@ -12,16 +12,17 @@ from pathlib import Path
 
 import pygame
 
-from swaytrainer.board.calibration import Calibration
-from swaytrainer.board.guided import Guide, marked_spots
-from swaytrainer.games.calibrating import draw_calibrating
+from swaytrainer.board.guided import Guide
+from swaytrainer.games.calibrating import draw_calibrating, draw_residuals
 from swaytrainer.games.gym import GymState
 from swaytrainer.games.stage import Stage, draw_gym
+from swaytrainer.simulate.board import DECENT
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.sitting.view import Happening, Phase, View, Where
 from swaytrainer.store.recording import Recording, read_recording
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.vaulter import Vaulter
+from tests.board.boards import calibrate
 
 HERE = Path(__file__).parent
 SESSIONS = HERE.parents[1] / "sessions"
@@ -93,23 +94,26 @@ def gym_screens() -> Iterator[tuple[str, pygame.Surface]]:
     yield "gym-without-a-board", surface
 
 
-def calibration_screen(calibration: Calibration) -> Iterator[tuple[str, pygame.Surface]]:
-    """The guided calibration at its third mark."""
-    guide = Guide(marked_spots(220.0, 170.0), 20.0)
-    for k in range(4):
-        x = 0.0 if k == 0 else 30_000.0 * k
-        for n in range(90):
-            guide.update(k * 2.0 + n / 80, (x, 0.0, x, 0.0))
+def calibration_screens() -> Iterator[tuple[str, pygame.Surface]]:
+    """The guided calibration of a simulated board at its sixth mark, and its residuals."""
     surface = pygame.Surface(SIZE, 0, 32)
-    draw_calibrating(surface, guide, (calibration.places[1][0], calibration.places[1][1]))
+    half_size_mm = (DECENT.half_width_mm, DECENT.half_depth_mm)
+
+    def at_the_sixth(guide: Guide) -> None:
+        if len(guide.placed) == 5:
+            draw_calibrating(surface, guide, half_size_mm)
+
+    _, fitted = calibrate(7, on_step=at_the_sixth)
     yield "calibration", surface
+    draw_residuals(surface, fitted, half_size_mm)
+    yield "calibrated", surface
 
 
 def all_screens() -> Iterator[tuple[str, pygame.Surface]]:
     """Name and surface of every screen; each surface holds only until the next is asked for."""
     yield from gym_screens()
     mika = read_recording(SESSIONS / "1-mika-toes-then-even.sway")
-    yield from calibration_screen(mika.setup.calibration)
+    yield from calibration_screens()
     yield from sitting_screens(mika)
     jale = read_recording(SESSIONS / "3-jale-steps-off.sway")
     for name, surface in sitting_screens(jale):

@@ -1,0 +1,289 @@
+"""``swaytrainer calibrate``: teach a board its newtons, in the terminal or on the screen.
+
+Nothing is written before all readings are taken and fit together; what was there before stays.
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import time
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from swaytrainer.app.board_finder import find_only_board
+from swaytrainer.app.clerk import Heard, arrivals_of, samples_of
+from swaytrainer.board import wire
+from swaytrainer.board.arrivals import Arrival
+from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.fit import CELL_NAMES, TOLD_AT_N, Assumed, Fit, fit
+from swaytrainer.board.gravity import (
+    ANYWHERE_UNCERTAINTY_M_S2,
+    FORMULA_UNCERTAINTY_M_S2,
+    STANDARD_GRAVITY,
+    normal_gravity,
+)
+from swaytrainer.board.guided import Guide, check_masses, marked_spots
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.store.home import Home
+from swaytrainer.sway.cop import CellPlaces
+
+if TYPE_CHECKING:
+    from swaytrainer.app.window import Window
+
+#: A cell that is missing for so long is no hiccup.
+_MISSING_FOR_S: Final = 2.0
+#: How long the picture of the residuals stays, if no key is pressed.
+_LOOK_S: Final = 60.0
+
+
+def gravity_of(options: argparse.Namespace) -> tuple[float, float]:
+    """Gravity and its standard uncertainty (m/s²) from --latitude, --height-m or --gravity.
+
+    Raises:
+        SwaytrainerError: no such place, or gravity given twice.
+    """
+    if options.gravity is not None and options.latitude is not None:
+        raise SwaytrainerError(
+            "Gravity is given twice.", "Give --latitude and --height-m, or --gravity, not both."
+        )
+    if options.latitude is not None:
+        return normal_gravity(options.latitude, options.height_m), FORMULA_UNCERTAINTY_M_S2
+    if options.gravity is None:
+        return STANDARD_GRAVITY, ANYWHERE_UNCERTAINTY_M_S2
+    gravity = float(options.gravity)
+    if not 9.76 <= gravity <= 9.84:
+        raise SwaytrainerError(
+            f"Gravity is nowhere {gravity:g} m/s².",
+            "It is 9.76 to 9.84 m/s²; give --latitude if you don't know it.",
+        )
+    return gravity, FORMULA_UNCERTAINTY_M_S2
+
+
+def assumed_of(options: argparse.Namespace) -> Assumed:
+    """Gravity and the helper's uncertainties, from the options.
+
+    "Within ±" becomes a standard uncertainty by a rectangular distribution (GUM 4.3.7).
+
+    Raises:
+        SwaytrainerError: a value that can't be, or gravity given twice.
+    """
+    gravity, u = gravity_of(options)
+    for option, value, high in (
+        ("--mass-within", options.mass_within, 1.0),
+        ("--placed-within", options.placed_within, 20.0),
+    ):
+        if not (math.isfinite(value) and 0.0 < value <= high):
+            raise SwaytrainerError(
+                f"{option} {value:g} can't be.", f"Give it above 0 and up to {high:g}."
+            )
+    root3 = math.sqrt(3.0)
+    return Assumed(
+        gravity,
+        u,
+        mass_u_kg=options.mass_within / root3,
+        placing_u_mm=options.placed_within / root3,
+    )
+
+
+def calibrate(options: argparse.Namespace, home: Home) -> int:
+    """Run the command; its exit status."""
+    check_masses(options.mass)
+    assumed = assumed_of(options)
+    if not (math.isfinite(options.cell_kg) and 5.0 <= options.cell_kg <= 2000.0):
+        raise SwaytrainerError(
+            f"No cell of {options.cell_kg:g} kg is in such a board.", "Give --cell-kg in kilograms."
+        )
+    for option, half_mm in (
+        ("--half-width", options.half_width),
+        ("--half-depth", options.half_depth),
+    ):
+        if not 30.0 <= half_mm <= 1000.0:
+            raise SwaytrainerError(
+                f"{option} is {half_mm:g}: no load cell stands there.",
+                "Give it in millimetres from the plate's centre, 30 to 1,000.",
+            )
+    places = CellPlaces.rectangle(options.half_width, options.half_depth)
+    found = find_only_board(options.port, time.monotonic)
+    hello = found.hello
+    print(f"Board {hello.board_id} at {found.url}.")
+    before = _before(home, hello.board_id)
+    if options.latitude is None and options.gravity is None:
+        print("Gravity differs by 0.5 % over the world: give --latitude for a better calibration.")
+    print("Use something that can't roll or topple; mind your back and your toes.")
+    guide = Guide(
+        marked_spots(options.half_width, options.half_depth),
+        options.mass,
+        assumed.gravity_m_s2,
+        before,
+        options.cell_kg,
+    )
+    from swaytrainer.board.link import Link
+
+    link = Link(found, time.monotonic)
+    screen = _screen(options)
+    try:
+        heard = samples_of(arrivals_of(link.poll), hello.rate_hz, hello.board_id)
+        if screen is not None:
+            heard = samples_of(screen.arrivals(link.poll, guide), hello.rate_hz, hello.board_id)
+        _follow(heard, guide)
+        fitted = fit(hello.board_id, datetime.now().astimezone(), places, guide.readings, assumed)
+        path = home.keep_calibration(fitted.calibration)
+        print(report(fitted))
+        print(f"Kept as {path}; older calibrations stay beside it.")
+        if options.picture is not None:
+            _save_picture(fitted, options)
+        if screen is not None:
+            screen.show_residuals(fitted)
+    except KeyboardInterrupt:
+        print("Broken off: nothing was changed.")
+        raise
+    finally:
+        link.close()
+        if screen is not None:
+            screen.close()
+    return 0
+
+
+def _before(home: Home, board_id: str) -> Calibration | None:
+    try:
+        return home.calibration(board_id)
+    except SwaytrainerError as error:
+        print(f"The older calibration is of no use: {error.what}")
+        return None
+
+
+def _follow(heard: Iterator[Heard], guide: Guide) -> None:
+    said = hinted = ""
+    missing_since_s: float | None = None
+    for sample in heard:
+        if guide.instruction != said:
+            said, hinted = guide.instruction, ""
+            print(f"{len(guide.readings) + 1} of {len(guide.tasks)}: {said}", flush=True)
+        missing = sample.status & wire.STATUS_MISSING
+        if missing:
+            if missing_since_s is None:
+                missing_since_s = sample.time_s
+            if sample.time_s - missing_since_s > _MISSING_FOR_S:
+                cell = next(n for i, n in enumerate(CELL_NAMES) if missing >> i & 1)
+                raise SwaytrainerError(
+                    f"No signal from the {cell} cell.",
+                    "Check its cable, then calibrate again; nothing was changed.",
+                )
+            continue
+        missing_since_s = None
+        if sample.status & wire.STATUS_MIXED:
+            continue
+        guide.update(sample.time_s, sample.counts)
+        if guide.done:
+            return
+        if guide.hint and guide.hint != hinted:
+            hinted = guide.hint
+            print(f"  {hinted}", flush=True)
+
+
+def report(fitted: Fit) -> str:
+    """What the fit says, as lines of text."""
+    lines = ["Residuals, what the board shows less what lay there:"]
+    for r in fitted.residuals:
+        lines.append(
+            f"  {r.spot.name:<12} {r.mass_kg:5g} kg  {r.force_n:+6.2f} N"
+            f"  right {r.x_mm:+5.2f} mm  forward {r.y_mm:+5.2f} mm"
+        )
+    area = fitted.foot_area
+    lines += [
+        f"Fits to {fitted.residual_n:.2f} N and {fitted.worst_place_mm:.1f} mm; zeros drifted by"
+        f" {fitted.drift_n:.2f} N; condition number {fitted.condition:.1f}.",
+        f"Under {TOLD_AT_N:.0f} N in the foot area, force is good to ±{area.force_n:.1f} N"
+        f" ({area.force_n / TOLD_AT_N:.1%}), the centre of pressure to ±{area.x_mm:.1f} mm across"
+        f" and ±{area.y_mm:.1f} mm along (95 %).",
+    ]
+    return "\n".join([*lines, *(f"Note: {note}" for note in fitted.notes)])
+
+
+def _screen(options: argparse.Namespace) -> _Screen | None:
+    wanted = options.screen
+    if wanted is False:
+        return None
+    from swaytrainer.app.window import Window, display_missing
+
+    missing = display_missing()
+    if wanted is None and missing:
+        return None
+    return _Screen(
+        Window(off_screen=missing, full_screen=options.full_screen),
+        (options.half_width, options.half_depth),
+    )
+
+
+def _save_picture(fitted: Fit, options: argparse.Namespace) -> None:
+    import pygame
+
+    from swaytrainer.games.calibrating import draw_residuals
+
+    path: Path = options.picture
+    surface = pygame.Surface((1280, 720), 0, 32)
+    draw_residuals(surface, fitted, (options.half_width, options.half_depth))
+    try:
+        pygame.image.save(surface, str(path))
+    except (pygame.error, OSError) as error:
+        raise SwaytrainerError(
+            f"Can't write the picture {path}: {error}. The calibration itself is kept.",
+            "Give another path with --picture, ending in .png.",
+        ) from None
+    print(f"Picture of the residuals: {path}")
+
+
+class _Screen:
+    """The plate on the screen, drawn while the arrivals are waited for."""
+
+    def __init__(self, window: Window, half_size_mm: tuple[float, float]) -> None:
+        self._window = window
+        self._half_size_mm = half_size_mm
+
+    def arrivals(self, poll: Callable[[], list[Arrival]], guide: Guide) -> Iterator[Arrival]:
+        """What a link hears; a frame is drawn between two polls."""
+        from swaytrainer.games.calibrating import draw_calibrating
+
+        while True:
+            yield from poll()
+            if self._left():
+                raise SwaytrainerError(
+                    "The calibration was broken off: nothing was changed.",
+                    "Start it again when there is time for all the marks.",
+                )
+            draw_calibrating(self._window.surface, guide, self._half_size_mm)
+            self._window.show()
+            self._window.wait()
+
+    def show_residuals(self, fitted: Fit) -> None:
+        """Until a key is pressed; off screen, once."""
+        from swaytrainer.games.calibrating import draw_residuals
+
+        end_s = time.monotonic() + _LOOK_S
+        while True:
+            draw_residuals(self._window.surface, fitted, self._half_size_mm)
+            self._window.show()
+            if self._window.off_screen or self._left(any_key=True) or time.monotonic() > end_s:
+                return
+            self._window.wait()
+
+    def close(self) -> None:
+        """Close the window."""
+        self._window.close()
+
+    def _left(self, any_key: bool = False) -> bool:
+        import pygame
+
+        for happened in self._window.events():
+            if happened.type == pygame.QUIT:
+                return True
+            if happened.type == pygame.VIDEORESIZE:
+                self._window.surface = pygame.display.get_surface() or self._window.surface
+            if happened.type == pygame.KEYDOWN and (any_key or happened.key == pygame.K_ESCAPE):
+                return True
+            if happened.type == pygame.MOUSEBUTTONDOWN and any_key:
+                return True
+        return False

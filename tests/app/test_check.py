@@ -1,0 +1,109 @@
+"""``swaytrainer check`` against a simulated board on a pseudo-terminal."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from swaytrainer.cli import main
+from swaytrainer.simulate.athlete import JUNIOR
+from swaytrainer.simulate.board import DECENT, SimulatedBoard
+from swaytrainer.simulate.fault import Fault
+from swaytrainer.simulate.leaning import check_visit
+from swaytrainer.simulate.server import SimulatorServer
+from swaytrainer.store.home import Home
+
+pytest.importorskip("pty")
+FAST = 8.0
+#: A board drifts while it warms up; a check begins with the empty board, so this doesn't matter.
+SEED = 6
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Home:
+    home = Home(tmp_path)
+    home.keep_calibration(SimulatedBoard(DECENT, SEED).true_calibration())
+    return home
+
+
+def serve(fault: Fault | None = None) -> SimulatorServer:
+    board = SimulatedBoard(DECENT, SEED)
+    board.afflict(fault)
+    return SimulatorServer.on_pty(board, check_visit(JUNIOR, 20.0, 80.0, 220.0, 170.0, SEED), FAST)
+
+
+def run(home: Home, server: SimulatorServer, *more: str) -> int:
+    try:
+        return main(
+            ["--home", str(home.path), "--port", server.url, "check", "--mass", "20", *more]
+        )
+    finally:
+        server.close()
+
+
+def files(home: Home) -> Iterator[Path]:
+    return (home.path / "boards").glob("*/*")
+
+
+def test_a_good_board_passes(home: Home, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(home, serve()) == 0
+    told = capsys.readouterr().out
+    assert "PASS: 20 kg read" in told
+    for prompt in (
+        "Leave the board empty",
+        "LEFT",
+        "RIGHT",
+        "HEELS",
+        "TOES",
+        "20 kg on the middle",
+    ):
+        assert prompt in told
+    assert len(list(files(home))) == 1
+
+
+def test_a_fix_is_offered_and_kept_only_when_wanted(
+    home: Home, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(home, serve(Fault.SWAPPED)) == 1
+    told = capsys.readouterr().out
+    assert "FAIL: The cables of the cells" in told
+    assert "--fix" in told
+    assert len(list(files(home))) == 1
+    assert run(home, serve(Fault.SWAPPED), "--fix") == 1
+    assert "Kept as" in capsys.readouterr().out
+    assert len(list(files(home))) == 2
+    assert run(home, serve(Fault.SWAPPED)) == 0
+
+
+@pytest.mark.parametrize(("answer", "kept"), [("y", 2), ("n", 1), ("", 1)])
+def test_a_yes_is_asked_for(
+    answer: str, kept: int, home: Home, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("builtins.input", lambda _prompt: answer)
+    assert run(home, serve(Fault.REVERSED)) == 1
+    assert len(list(files(home))) == kept
+
+
+def test_a_dead_cell_is_named(home: Home, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(home, serve(Fault.DEAD)) == 1
+    told = capsys.readouterr().out
+    assert "FAIL: " in told
+    assert "cell" in told
+
+
+def test_a_board_with_a_wrong_id_is_told_from_one_without_a_calibration(
+    home: Home, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(home, serve(Fault.ID)) == 1
+    told = capsys.readouterr().err
+    assert f"has no calibration, but {SimulatedBoard(DECENT, SEED).board_id} has one." in told
+    assert "its id is wrong" in told
+    assert run(Home(tmp_path / "new"), serve()) == 1
+    assert "Run 'swaytrainer calibrate --mass KG' first." in capsys.readouterr().err
+
+
+def test_a_board_that_falls_silent_is_told(home: Home, capsys: pytest.CaptureFixture[str]) -> None:
+    board = SimulatedBoard(DECENT, SEED)
+    assert run(home, SimulatorServer.on_pty(board, [(0.0,) * 4] * 300, FAST)) == 1
+    assert "broke off" in capsys.readouterr().err
