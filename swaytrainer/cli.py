@@ -61,11 +61,11 @@ def _parser() -> argparse.ArgumentParser:
     replay.add_argument("--fast", action="store_true", help="without a screen, at once")
     replay.add_argument("--json", action="store_true", help="with --fast: the outcomes as JSON")
 
-    vaulter = commands.add_parser("vaulter", help="add a vaulter, or list all")
+    vaulter = commands.add_parser("vaulter", help="add or change a vaulter, or list all")
     vaulter.add_argument("name", nargs="?", help="a pseudonym suffices")
-    vaulter.add_argument("--foot-length", type=float, default=240.0, metavar="MM")
-    vaulter.add_argument("--stance-width", type=float, default=200.0, metavar="MM")
-    vaulter.add_argument("--height", type=float, default=None, metavar="MM")
+    vaulter.add_argument("--foot-length", type=float, metavar="MM", help="else 240")
+    vaulter.add_argument("--stance-width", type=float, metavar="MM", help="else 200")
+    vaulter.add_argument("--height", type=float, metavar="MM")
 
     _calibrate_and_check(commands)
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.load_table import read_load_table
-from swaytrainer.store.recording import FIRST_LINE, outcome_json, read_recording
+from swaytrainer.store.recording import FIRST_LINE, SUFFIX, outcome_json, read_recording
 from swaytrainer.store.trials import RecordedTrial, trials_of
 from swaytrainer.sway.cop import CellPlaces
 from swaytrainer.sway.feet import Feet
@@ -62,6 +62,8 @@ def analyse(
 
 
 def _is_recording(path: Path) -> bool:
+    if path.suffix == SUFFIX:
+        return True  # and if it is none, the reader of recordings says what is wrong with it
     try:
         with path.open("rb") as file:
             return file.read(len(FIRST_LINE)).startswith(FIRST_LINE[:12])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import time
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from typing import Final, NamedTuple
 
 from swaytrainer.board import wire
@@ -42,10 +43,19 @@ def _check(options: argparse.Namespace, home: Home) -> int:
 
 
 def _vaulter(options: argparse.Namespace, home: Home) -> int:
-    if options.name:
-        home.add_vaulter(
-            Vaulter(options.name, options.foot_length, options.stance_width, options.height)
-        )
+    if options.name is not None:
+        given = {
+            "foot_length_mm": options.foot_length,
+            "stance_width_mm": options.stance_width,
+            "height_mm": options.height,
+        }
+        given = {field: value for field, value in given.items() if value is not None}
+        known = {v.name.casefold(): v for v in home.vaulters()}.get(options.name.casefold())
+        # Feet grow: whoever is there already is changed, if there is something to change.
+        if known is not None and given:
+            home.change_vaulter(replace(known, **given))
+        else:
+            home.add_vaulter(Vaulter(options.name, **given))
     for v in home.vaulters():
         height = f", {v.height_mm:.0f} mm tall" if v.height_mm else ""
         print(

@@ -17,6 +17,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
+import pygame
+
 from swaytrainer.app.clerk import counts_of
 from swaytrainer.app.gym import open_player, recorder_maker
 from swaytrainer.app.play import play
@@ -130,6 +132,8 @@ def demo(options: argparse.Namespace) -> int:
         raise SwaytrainerError(
             f"A trial of {options.seconds:g} s is none.", "Give --seconds from 5 to 120."
         )
+    if options.seed < 0:
+        raise SwaytrainerError(f"A seed of {options.seed} is none.", "Give --seed from 0 up.")
     out: Path = options.out
     try:
         out.mkdir(parents=True, exist_ok=True)
@@ -179,7 +183,7 @@ class _Demo:
         self._outcome: Outcome | None = None
         self._view: View | None = None
         self._pictures = 0
-        self._toes_kept = False
+        self._toes_kept = self._asked_on = False
 
     def _clock(self) -> float:
         """Host seconds at the pace of the simulated board, so that drift and jitter make sense."""
@@ -213,7 +217,11 @@ class _Demo:
 
         def meanwhile() -> None:
             self._window.wait()
-            self._window.events()
+            for happened in self._window.events():
+                if happened.type == pygame.QUIT or (
+                    happened.type == pygame.KEYDOWN and happened.key == pygame.K_ESCAPE
+                ):
+                    raise KeyboardInterrupt
             draw_calibrating(self._window.surface, guide, (make.half_width_mm, make.half_depth_mm))
             self._window.show()
 
@@ -273,9 +281,9 @@ class _Demo:
         return session.recorder.path
 
     def _on_frame(self, events: list[Event], view: View) -> None:
-        first = self._view is None
         self._view = view
-        if first:
+        if view.phase is Phase.WAITING and not view.warnings and not self._asked_on:
+            self._asked_on = True
             self._keep("step-on")
         if (
             view.phase is Phase.RUNNING
@@ -312,7 +320,7 @@ class _Demo:
         mark = "no mark" if outcome.mark is None else f"{outcome.mark:.1f} of 10"
         print(f"Mark: {mark}. {outcome.reason}")
         for part in outcome.parts:
-            print(f"  {part.measure} {part.value:.1f}: {part.earned:.1f} of {part.possible:.1f}")
+            print(f"  {part.measure} {part.value:.1f}: {part.earned:.2f} of {part.possible:g}")
         print(f"Next: {outcome.advice}")
         print(f"Sway path: {picture}; pictures of the screen: {self._out}/*.png")
         print(f"Recording: {path}")

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Final
 
 import pygame
 
@@ -29,6 +30,9 @@ from swaytrainer.store.recording import Recorder
 from swaytrainer.store.session import Session
 from swaytrainer.training.level import Level
 from swaytrainer.training.vaulter import GUEST, Vaulter
+
+#: How long each caution stays on the gym screen.
+_CAUTION_S: Final = 5.0
 
 
 def recorder_maker(home: Home) -> Callable[[Setup, datetime], Recorder]:
@@ -70,6 +74,9 @@ def choices(home: Home, options: argparse.Namespace) -> Choices:
         )
     if options.level is not None and options.level not in ids:
         needs = any(level.id == options.level for level in levels)
+        if troubles and not needs:
+            # Most likely it is in one of the files that can't be read.
+            raise SwaytrainerError(f"Level {options.level!r} is not there.", " ".join(troubles))
         raise SwaytrainerError(
             f"Level {options.level!r} "
             + ("needs a spotter." if needs else f"is not there; there are {', '.join(ids)}."),
@@ -283,7 +290,11 @@ class _Gym:
             line, to_do = "The board is finding its zero.", "Leave it empty for a second."
         else:
             line = f"Board ready · {view.signal.rate_hz:.0f} samples a second"
-            to_do = "Clear floor, mat, bare feet? Then step on."
+            # The cautions are read here too: whoever just steps on sees no other screen before.
+            level = self._state.level
+            cautions = level.cautions if level is not None else ()
+            turn = int(time.monotonic() / _CAUTION_S) % (len(cautions) + 1)
+            to_do = cautions[turn - 1] if turn else "Clear floor, mat, bare feet? Then step on."
         self._state = replace(self._state, board_ok=ok, board_line=line, what_to_do=to_do)
 
     def _train(self) -> bool:

@@ -12,7 +12,7 @@ from pathlib import Path
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.inputs import Input
 from swaytrainer.store.recording import Recording, outcome_json, read_recording
-from swaytrainer.store.trials import trials_of
+from swaytrainer.store.trials import trials_of, under_way
 
 
 class RecordedSource:
@@ -62,6 +62,7 @@ def replay(options: argparse.Namespace) -> int:
 def _report(recording: Recording, path: Path, as_json: bool) -> int:
     trials = trials_of(recording)
     differs = any(trial.same_as_shown is False for trial in trials)
+    cut_short = under_way(recording)
     if as_json:
         told = {
             "file": str(path),
@@ -70,6 +71,7 @@ def _report(recording: Recording, path: Path, as_json: bool) -> int:
             "vaulter": recording.setup.vaulter.name,
             "level": recording.setup.level.id,
             "damage": list(recording.damage),
+            "under_way": cut_short,
             "trials": [
                 {**outcome_json(t.outcome), "same_as_shown": t.same_as_shown} for t in trials
             ],
@@ -80,6 +82,8 @@ def _report(recording: Recording, path: Path, as_json: bool) -> int:
         print(f"Damage: {sentence}")
     if not trials:
         print(f"{path} holds no finished trial.")
+    if cut_short is not None:
+        print(cut_short)
     for trial in trials:
         outcome = trial.outcome
         mark = "no mark" if outcome.mark is None else f"mark {outcome.mark:.2f}"

@@ -31,7 +31,16 @@ _MASS_KG = 20.0
 _VISITS = 50
 
 
-def _loads(options: argparse.Namespace, board: SimulatedBoard) -> Iterator[CornerLoads]:
+class _Done:
+    """What of the script one host has seen to its end: the next one needs no more of it."""
+
+    calibration = False
+    check = False
+
+
+def _loads(
+    options: argparse.Namespace, board: SimulatedBoard, done: _Done
+) -> Iterator[CornerLoads]:
     """What happens on it. A fault begins after a calibration, as a board's trouble does."""
     make = board.make
 
@@ -45,13 +54,14 @@ def _loads(options: argparse.Namespace, board: SimulatedBoard) -> Iterator[Corne
             options.seed,
         )
 
-    if options.calibrate:
+    if options.calibrate and not done.calibration:
         yield from play(Empty(4.0))
         spots = marked_spots(make.half_width_mm, make.half_depth_mm)
         yield from play(*(Weight(_MASS_KG, s.x_mm, s.y_mm, 3.0) for s in spots), Empty(2.0))
+        done.calibration = True
     if options.fault is not None:
         board.afflict(Fault(options.fault))
-    if options.check:
+    if options.check and not done.check:
         yield from check_visit(
             JUNIOR,
             _MASS_KG,
@@ -60,6 +70,7 @@ def _loads(options: argparse.Namespace, board: SimulatedBoard) -> Iterator[Corne
             make.half_depth_mm,
             options.seed,
         )
+        done.check = True
     visit = (StepOn(), Stand(45.0, MANNERS[options.manner]), StepOff(), Empty(15.0))
     yield from play(Empty(6.0), *(step for _ in range(_VISITS) for step in visit), Empty(math.inf))
 
@@ -77,11 +88,19 @@ def simulate(options: argparse.Namespace) -> int:
         )
     make = DECENT
     board = SimulatedBoard(make, options.seed)
-    loads = _loads(options, board)
+    done = _Done()
     if options.pty:
-        server = SimulatorServer.on_pty(board, loads)
+        server = SimulatorServer.on_pty(board, _loads(options, board, done))
     else:
-        server = SimulatorServer.on_tcp(board, loads, port=options.tcp_port)
+        # A look with 'board' must not use up the masses that 'calibrate' waits for; but once they
+        # were on their marks, the next who comes wants a vaulter.
+        scripted = options.calibrate or options.check
+        server = SimulatorServer.on_tcp(
+            board,
+            _loads(options, board, done),
+            port=options.tcp_port,
+            anew=(lambda: _loads(options, board, done)) if scripted else None,
+        )
     print(f"Board {board.board_id} at {server.url}; it starts when it is asked.")
     if options.calibrate:
         print(f"  swaytrainer --port {server.url} calibrate --mass {_MASS_KG:g}")

@@ -54,7 +54,7 @@ def signal_words(signal: Signal) -> str:
     return (
         f"{signal.rate_hz:.0f} Hz · lost {signal.lost} · corrupt {signal.corrupt}"
         # Rounded first, so that there is no "-0".
-        f" · drift {round(signal.drift_ppm):+d} ppm · jitter {signal.jitter_ms:.1f} ms"
+        f" · drift {round(signal.drift_ppm):+d} ppm · jitter {max(signal.jitter_ms, 0.0):.1f} ms"
         + ("" if math.isnan(noise) else f" · noise floor {noise:.1f} mm/s")
     )
 

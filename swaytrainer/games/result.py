@@ -65,9 +65,7 @@ def _draw_part(canvas: Canvas, part: PartEarned, area: Rect) -> None:
     points = head.copy()
     points.width = canvas.px(0.23)
     points.right = head.right
-    drawn = canvas.text(
-        f"{part.earned:.1f} / {part.possible:.1f}", points, size=0.054, align="right"
-    )
+    drawn = canvas.text(f"{part.earned:.2f} / {part.possible:g}", points, size=0.054, align="right")
     head.width -= drawn.width + canvas.px(0.015)
     canvas.text(label, head, size=0.054, align="left")
     bar = Rect(area.x, head.bottom + canvas.px(0.004), area.width, canvas.px(0.07))

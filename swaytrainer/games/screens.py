@@ -201,9 +201,7 @@ def draw_finished(canvas: Canvas, view: View) -> None:
     """The marks of the sitting side by side."""
     draw_ground(canvas)
     draw_head(canvas, view)
-    canvas.text(
-        "Well done – that was the last trial", canvas.area(0.03, 0.11, 0.97, 0.25), size=0.1
-    )
+    canvas.text("Well done – step on for another go", canvas.area(0.03, 0.11, 0.97, 0.25), size=0.1)
     area = canvas.area(0.05, 0.28, 0.95, 0.83)
     canvas.panel(area)
     marks = view.marks[-12:]
@@ -218,7 +216,7 @@ def draw_finished(canvas: Canvas, view: View) -> None:
     if best is not None:
         words = f"Best today: {best:.1f}"
         if view.best_mark is not None:
-            words += f"   ·   best ever: {max(view.best_mark, best):.1f}"
+            words += f" · best ever: {max(view.best_mark, best):.1f}"
         draw_best(canvas, words, foot)
     else:
         canvas.text("Step off, and come again another day", foot, size=0.065, colour=MIST)

@@ -61,6 +61,8 @@ class Stage:
         self._before: float | None = None
         self._before_trial: int | None = None
         self._lost = False
+        self._waiting_since_s: float | None = None
+        self._waiting_for = 0
         self._foot = ""
         self._foot_s: float | None = None
         self.arrived = 0
@@ -91,7 +93,7 @@ class Stage:
             self._before, self._before_trial = view.best_mark, view.trial
         match view.phase:
             case Phase.WAITING:
-                draw_waiting(canvas, view, feet, now_s)
+                draw_waiting(canvas, view, feet, self._waited_s(view, now_s))
             case Phase.SETTLING:
                 # Made while nothing is at stake, not in the first second.
                 self._game_for(view, feet)
@@ -115,6 +117,12 @@ class Stage:
         else:
             draw_warning(canvas, view.warnings, view.phase in (Phase.RUNNING, Phase.OFF))
         self._draw_foot(view, now_s)
+
+    def _waited_s(self, view: View, now_s: float) -> float:
+        """Since this waiting was first drawn: so its cautions begin with the first of them."""
+        if self._waiting_since_s is None or self._waiting_for != view.trial:
+            self._waiting_since_s, self._waiting_for = now_s, view.trial
+        return now_s - self._waiting_since_s
 
     def _game_for(self, view: View, feet: Feet) -> Game:
         game = self._game

@@ -12,7 +12,7 @@ import select
 import socket
 import threading
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Final, Protocol
 
 from swaytrainer.errors import SwaytrainerError
@@ -73,6 +73,7 @@ class SimulatorServer:
         self.url = ""
         self._board = board
         self._stream: Iterator[bytes] = board.stream(loads)
+        self._anew: Callable[[], Iterable[Loads]] | None = None
         self._step_s = 1.0 / (board.make.rate_hz * speed)
         self._stop = threading.Event()
         self.ended = threading.Event()
@@ -107,19 +108,34 @@ class SimulatorServer:
 
     @classmethod
     def on_tcp(
-        cls, board: SimulatedBoard, loads: Iterable[Loads], speed: float = 1.0, port: int = 0
+        cls,
+        board: SimulatedBoard,
+        loads: Iterable[Loads],
+        speed: float = 1.0,
+        port: int = 0,
+        anew: Callable[[], Iterable[Loads]] | None = None,
     ) -> SimulatorServer:
         """On a local TCP port (0: any free one), for one host at a time.
+
+        Args:
+            board, loads, speed: as for the class.
+            port: to listen on.
+            anew: gives each host loads of its own; without it a second host meets what the first
+                left of ``loads``.
 
         Raises:
             SwaytrainerError: the port is taken.
         """
         server = cls(board, loads, speed)
+        server._anew = anew
+        remedy = "Give another one, or 0 for any free one."
+        if not 0 <= port <= 65_535:
+            raise SwaytrainerError(f"Can't listen on port {port}: there is no such port.", remedy)
         try:
             listener = socket.create_server(("127.0.0.1", port))
         except OSError as error:
             raise SwaytrainerError(
-                f"Can't listen on port {port}: {error.strerror}.", "Give another with --port."
+                f"Can't listen on port {port}: {error.strerror}.", remedy
             ) from None
         server.url = f"socket://127.0.0.1:{listener.getsockname()[1]}"
         server._closers.append(listener)
@@ -154,6 +170,8 @@ class SimulatorServer:
             with contextlib.suppress(TimeoutError):
                 connection, _ = listener.accept()
                 with connection:
+                    if self._anew is not None:
+                        self._stream = self._board.stream(self._anew())
                     connection.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
                     self._serve(_Tcp(connection))
 

@@ -140,6 +140,42 @@ class Home:
             )
         _replace(path, new)
 
+    def change_vaulter(self, vaulter: Vaulter) -> None:
+        """Give the vaulter of that name new lengths; all else in the file stays as it is.
+
+        Raises:
+            SwaytrainerError: there is none of that name, or the values can't be.
+        """
+        import tomlkit
+
+        checked = _vaulter(
+            {k: v for k, v in asdict(vaulter).items() if v is not None},
+            f"Vaulter {vaulter.name!r}",
+        )
+        before = self.vaulters()
+        names = [v.name for v in before]
+        if checked.name not in names:
+            raise SwaytrainerError(
+                f"There is no vaulter called {checked.name!r}.",
+                "Add it first, or look at the list.",
+            )
+        index = names.index(checked.name)
+        document = tomlkit.parse(_text(self._vaulters_file))
+        entry = document["vaulter"][index]
+        for field, value in asdict(checked).items():
+            if value is not None and field != "name":
+                entry[field] = value
+        new = tomlkit.dumps(document)
+        if self._parse_vaulters(new, self._vaulters_file) != [
+            *before[:index],
+            checked,
+            *before[index + 1 :],
+        ]:
+            raise SwaytrainerError(
+                f"{self._vaulters_file} can't be changed safely.", "Change it by hand."
+            )
+        _replace(self._vaulters_file, new)
+
     # Levels -------------------------------------------------------------------------------------
 
     def levels(self) -> tuple[list[Level], list[str]]:

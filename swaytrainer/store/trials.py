@@ -74,6 +74,18 @@ def trials_of(recording: Recording) -> list[RecordedTrial]:
     return [replace(trial, empty=empty) for trial in found]
 
 
+def under_way(recording: Recording) -> str | None:
+    """A sentence on the trial that the recording ends in, None if it ends in none."""
+    sitting = Sitting(recording.setup)
+    for item in recording.inputs:
+        sitting.feed(item)
+    if not sitting.in_trial:
+        return None
+    view = sitting.view()
+    done_s = view.level.seconds - view.left_s
+    return f"Trial {view.trial} was under way: {done_s:.0f} of {view.level.seconds:g} s recorded."
+
+
 def _same(outcome: Outcome, recording: Recording) -> bool | None:
     shown = [s for s in recording.shown if s.get("number") == outcome.number]
     if not shown:

@@ -137,6 +137,7 @@ def test_replay_of_half_a_recording_gives_what_is_there(
     out = capsys.readouterr().out
     assert "unfinished" in out
     assert "no finished trial" in out
+    assert "Trial 1 was under way" in out
 
 
 def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -160,6 +161,9 @@ def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
         (["replay", "CIRCLE", "--json"], "--fast"),
         (["replay", "CIRCLE", "--speed", "0"], "speed of 0"),
         (["demo", "--seconds", "1"], "5 to 120"),
+        (["demo", "--seed", "-1"], "from 0 up"),
+        (["simulate", "--tcp-port", "99999"], "no such port"),
+        (["vaulter", ""], "name"),
         (["demo", "--out", "CIRCLE/x"], "Can't make the folder"),
         (["--port", "/dev/none", "board"], "nothing at /dev/none"),
         (["calibrate", "--mass", "44000"], "in kilograms"),
@@ -198,3 +202,20 @@ def test_a_terminal_that_knows_no_minus_sign_gets_a_question_mark(recording: Pat
         check=True,
     )
     assert b"mm?" in done.stdout
+
+
+def test_a_vaulter_grows(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    home = ["--home", str(tmp_path)]
+    assert main([*home, "vaulter", "Wren", "--foot-length", "221"]) == 0
+    assert main([*home, "vaulter", "Wren", "--foot-length", "225"]) == 0
+    assert "Wren: foot 225 mm, stance 200 mm" in capsys.readouterr().out
+    assert main([*home, "vaulter", "Wren"]) == 1
+    assert "already" in capsys.readouterr().err
+
+
+def test_a_recording_of_no_length_is_told_as_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "a.sway").write_bytes(b"")
+    assert main(["analyse", str(tmp_path / "a.sway")]) == 1
+    assert "not a swaytrainer recording" in capsys.readouterr().err

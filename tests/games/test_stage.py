@@ -227,7 +227,7 @@ def test_the_result_says_all_that_there_is_to_say() -> None:
     one = Stage(pygame.Surface((1280, 720), 0, 32), 1)
     one.draw(view(Phase.RESULT), 0.0)
     words = words_of(one)
-    for part in ("6.9", "4.2 / 5.0", "3.7 / 5.0", "−1.0", OUTCOME.reason, OUTCOME.advice):
+    for part in ("6.9", "4.20 / 5", "3.70 / 5", "−1.0", OUTCOME.reason, OUTCOME.advice):
         assert part in words
 
 

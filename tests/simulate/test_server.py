@@ -65,3 +65,18 @@ def test_the_pace_is_the_boards() -> None:
         # 41 samples at 80 a second: never earlier, on however slow a machine.
         assert time.monotonic() - begin >= 0.5
     server.close()
+
+
+def test_each_host_may_get_loads_of_its_own() -> None:
+    server = SimulatorServer.on_tcp(board_of(), [], speed=50.0, anew=lambda: repeat(LOADS, 10**6))
+    for _ in range(2):
+        with socket.create_connection(address(server.url), timeout=5.0) as line:
+            line.sendall(wire.encode_ask())
+            assert line.recv(1000)
+    server.close()
+
+
+@pytest.mark.parametrize("port", [99_999, -5])
+def test_a_port_that_cannot_be_is_told(port: int) -> None:
+    with pytest.raises(SwaytrainerError, match="Can't listen"):
+        SimulatorServer.on_tcp(board_of(), [LOADS], port=port)

@@ -180,3 +180,18 @@ def test_monstrous_files_are_told_too(tmp_path: Path, text: str) -> None:
     (tmp_path / "vaulters.toml").write_text(text, encoding="utf-8")
     with pytest.raises(SwaytrainerError):
         Home(tmp_path).vaulters()
+
+
+def test_feet_grow(tmp_path: Path) -> None:
+    home = Home(tmp_path)
+    text = (
+        '# us\n[[vaulter]]\nname = "A"\nfoot_length_mm = 200 # in May\n\n[[vaulter]]\nname = "B"\n'
+    )
+    (tmp_path / "vaulters.toml").write_text(text, encoding="utf-8")
+    home.change_vaulter(Vaulter("A", 207.5, 160.0))
+    assert home.vaulters() == [Vaulter("A", 207.5, 160.0), Vaulter("B")]
+    assert (tmp_path / "vaulters.toml").read_text(encoding="utf-8").startswith("# us\n")
+    with pytest.raises(SwaytrainerError, match="no vaulter called"):
+        home.change_vaulter(Vaulter("C"))
+    with pytest.raises(SwaytrainerError, match="between"):
+        home.change_vaulter(Vaulter("A", 20.0))
