@@ -57,8 +57,10 @@ def _loads(
     if options.calibrate and not done.calibration:
         yield from play(Empty(4.0))
         spots = marked_spots(make.half_width_mm, make.half_depth_mm)
-        yield from play(*(Weight(_MASS_KG, s.x_mm, s.y_mm, 3.0) for s in spots), Empty(2.0))
+        yield from play(*(Weight(_MASS_KG, s.x_mm, s.y_mm, 3.0) for s in spots))
+        # Here, not at the end: who calibrates leaves as soon as the board was empty again.
         done.calibration = True
+        yield from play(Empty(2.0))
     if options.fault is not None:
         board.afflict(Fault(options.fault))
     if options.check and not done.check:
