@@ -122,7 +122,7 @@ class HostClock:
         self._bins: deque[tuple[float, float]] = deque(maxlen=self._BINS)
         self._bin_end_s = -1.0
         self._best: tuple[float, float] | None = None
-        self._late: deque[float] = deque(maxlen=256)
+        self._lately: deque[tuple[float, float]] = deque(maxlen=256)
         self._slope = 0.0
         self._offset_s = 0.0
         self._origin_s = 0.0
@@ -147,7 +147,7 @@ class HostClock:
             self._best = (board_s, delay)
             if not self._bins:
                 self._offset_s = delay
-        self._late.append(delay - self._offset_s - self._slope * (board_s - self._origin_s))
+        self._lately.append((board_s, delay))
 
     def _fit(self) -> None:
         if len(self._bins) < 3:
@@ -167,7 +167,11 @@ class HostClock:
     @property
     def jitter_ms(self) -> float:
         """Median lateness of arrival over the last samples, ms, against the earliest arrivals."""
-        return float(np.median(self._late)) * 1e3 if self._late else 0.0
+        if not self._lately:
+            return 0.0
+        at, delay = np.array(self._lately).T
+        late = delay - self._offset_s - self._slope * (at - self._origin_s)
+        return float(np.median(late)) * 1e3
 
     def host_time_s(self, board_s: float) -> float:
         """The host time at which a sample of this board time could have arrived at the earliest."""

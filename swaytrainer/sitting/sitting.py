@@ -24,7 +24,7 @@ from swaytrainer.sitting.view import Event, Happening, Phase, Signal, View
 from swaytrainer.sway.cop import NAN, CopSample, LoadSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level import Level
-from swaytrainer.training.trial import Trial
+from swaytrainer.training.trial import EMPTY, Trial
 from swaytrainer.training.vaulter import Vaulter
 
 #: From this silence on the screen says that the signal is lost.
@@ -224,7 +224,8 @@ class Sitting:
         self._time_s = time_s
         counts = frame[3:]
         tare = self._tare
-        if self._trial.empty:
+        phase = self._trial.phase
+        if phase in EMPTY:
             self._empty(time_s, self._calibration.loads(counts), gap, events)
         loads = self._calibration.loads(counts, tare.tare_n)
         if self._on_loads is not None:
@@ -238,7 +239,7 @@ class Sitting:
             self._no_zero = cop.force_n > self._calibration.load_threshold_n
             return
         self._no_zero = False
-        if cop.force_n > self._calibration.load_threshold_n and self._trial.phase in _STANDING:
+        if phase in _STANDING and cop.force_n > self._calibration.load_threshold_n:
             self._body_n += (cop.force_n - self._body_n) * (step_s / (_WEIGH_S + step_s))
         if new := self._trial.update(cop, gap, fault):
             events.extend(new)

@@ -69,7 +69,8 @@ _INSIDE: Final = Where.INSIDE
 _TOES: Final = Where.TOES
 _HEELS: Final = Where.HEELS
 _NOWHERE: Final = Where.NOWHERE
-_EMPTY: Final = (_WAITING, _RESTING, _FINISHED)
+#: Nobody's trial would be touched by a tare in these.
+EMPTY: Final = (_WAITING, _RESTING, _FINISHED)
 
 
 class Trial:
@@ -131,7 +132,7 @@ class Trial:
     @property
     def must_step_off(self) -> bool:
         """Somebody stands there who must step off before anything begins."""
-        return self.phase in _EMPTY and not self._seen_empty and self._on_since_s is not _NEVER
+        return self.phase in EMPTY and not self._seen_empty and self._on_since_s is not _NEVER
 
     @property
     def due(self) -> int:
@@ -169,11 +170,6 @@ class Trial:
         if self.phase in (_RESULT, _RESTING):
             return max(self._rest_until_s - now, 0.0)
         return 0.0
-
-    @property
-    def empty(self) -> bool:
-        """Nobody's trial would be touched by a tare now."""
-        return self.phase in _EMPTY
 
     # What happens -------------------------------------------------------------------------------
 
