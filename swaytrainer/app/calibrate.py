@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from swaytrainer.app.board_finder import find_only_board
-from swaytrainer.app.clerk import Heard, arrivals_of, samples_of
+from swaytrainer.app.listening import Heard, arrivals_of, samples_of
 from swaytrainer.board import wire
 from swaytrainer.board.arrivals import Arrival
 from swaytrainer.board.calibration import Calibration

@@ -11,7 +11,7 @@ from datetime import datetime
 
 from swaytrainer.app.board_finder import find_only_board
 from swaytrainer.app.calibrate import gravity_of
-from swaytrainer.app.clerk import Heard, arrivals_of, samples_of
+from swaytrainer.app.listening import Heard, arrivals_of, samples_of
 from swaytrainer.board.acceptance import Check, Verdict, check_mass
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home

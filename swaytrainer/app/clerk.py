@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import argparse
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
-from typing import Final, NamedTuple
+from typing import Final
 
+from swaytrainer.app.listening import Ear
 from swaytrainer.board import wire
-from swaytrainer.board.arrivals import Arrival, LinkBroken, Received, Silence
-from swaytrainer.board.calibration import Calibration, Vector4
-from swaytrainer.board.clock import HostClock, StreamClock
-from swaytrainer.errors import SwaytrainerError
+from swaytrainer.board.arrivals import Received
+from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.clock import HostClock
 from swaytrainer.store.home import Home
 from swaytrainer.training.vaulter import Vaulter
 
@@ -90,38 +90,31 @@ def _board(options: argparse.Namespace, home: Home) -> int:
         if calibration
         else "  not calibrated: swaytrainer calibrate --mass KG"
     )
-    decoder, clock, host = wire.Decoder(), StreamClock(hello.rate_hz), HostClock()
+    ear, host = Ear(hello.rate_hz), HostClock()
     link = Link(found, time.monotonic)
     samples, last_s = 0, 0.0
     end_s = time.monotonic() + options.seconds
-    counts: tuple[int, ...] = ()
+    counts: tuple[float, ...] = ()
     heard: list[tuple[float, ...]] = []
     try:
         while time.monotonic() < end_s:
             for item in link.poll():
                 if not isinstance(item, Received):
                     continue
-                for frame in decoder.feed(item.data):
-                    if not isinstance(frame, wire.Sample):
-                        clock.skip(frame.sequence)
-                        continue
-                    stamp = clock.stamp(frame.sequence, frame.time_us, item.host_s)
-                    if stamp is not None:
-                        host.observe(stamp.time_s, item.host_s)
-                        samples, last_s, counts = samples + 1, stamp.time_s, frame[3:]
-                        if stamp.gap:
-                            heard.clear()
-                        if not frame.status & (wire.STATUS_MISSING | wire.STATUS_MIXED):
-                            heard.append((last_s, *counts))
+                for last_s, counts, status, gap in ear.hear(item):
+                    host.observe(last_s, item.host_s)
+                    samples += 1
+                    if gap:
+                        heard.clear()
+                    if not status & wire.STATUS_NO_LOADS:
+                        heard.append((last_s, *counts))
             time.sleep(0.02)
     finally:
         link.close()
+    clock, counters = ear.clock, ear.decoder.counters
     rate = (samples - 1 + clock.lost) / last_s if last_s > 0 else 0.0
     print(f"  heard {samples} samples, {rate:.2f} a second by the board's own clock")
-    print(
-        f"  lost {clock.lost}, corrupt {decoder.counters.corrupt},"
-        f" unknown {decoder.counters.unknown}"
-    )
+    print(f"  lost {clock.lost}, corrupt {counters.corrupt}, unknown {counters.unknown}")
     print(f"  jitter {host.jitter_ms:.2f} ms, drift {host.drift_ppm:+.0f} ppm")
     names = ("front left", "front right", "rear left", "rear right")
     print("  counts " + ", ".join(f"{n} {c}" for n, c in zip(names, counts, strict=False)))
@@ -163,72 +156,3 @@ def noise_words(heard: list[tuple[float, ...]], calibration: Calibration) -> str
         f"noise floor {floor.mean_speed_mm_s:.2f} mm/s at 10 Hz ({under}); a cell"
         f" {floor.cell_noise_n:.3f} N rms, the unfiltered centre of pressure {rms_mm:.3f} mm rms"
     )
-
-
-class Heard(NamedTuple):
-    """One sample that has arrived: board time (s), raw counts, status bits."""
-
-    time_s: float
-    counts: Vector4
-    status: int
-
-
-def samples_of(
-    arrivals: Iterable[Arrival], rate_hz: float, board_id: str | None = None
-) -> Iterator[Heard]:
-    """Each sample that arrives, whatever its status.
-
-    Args:
-        arrivals: from one link.
-        rate_hz: the board's nominal rate.
-        board_id: only this board will do, if given.
-
-    Raises:
-        SwaytrainerError: the link breaks off, nothing comes for long, or it is another board.
-    """
-    decoder, clock = wire.Decoder(), StreamClock(rate_hz)
-    for item in arrivals:
-        if isinstance(item, LinkBroken) or (isinstance(item, Silence) and item.silent_s > 5.0):
-            raise SwaytrainerError(
-                "The board's signal broke off.",
-                "Check its cable, then start again; nothing was changed.",
-            )
-        if not isinstance(item, Received):
-            continue
-        for frame in decoder.feed(item.data):
-            if not isinstance(frame, wire.Sample):
-                clock.skip(frame.sequence)
-                if (
-                    board_id is not None
-                    and isinstance(frame, wire.Hello)
-                    and frame.board_id != board_id
-                ):
-                    raise SwaytrainerError(
-                        f"Another board ({frame.board_id}) was plugged in instead of {board_id}.",
-                        "Start again with one board; nothing was changed.",
-                    )
-                continue
-            stamp = clock.stamp(frame.sequence, frame.time_us, item.host_s)
-            if stamp is not None:
-                counts = (frame[3], frame[4], frame[5], frame[6])
-                yield Heard(stamp.time_s, counts, frame.status)
-
-
-def counts_of(
-    arrivals: Iterable[Arrival], rate_hz: float, board_id: str | None = None
-) -> Iterator[tuple[float, Vector4]]:
-    """Board time (s) and raw counts of each sample that has all four.
-
-    Raises:
-        SwaytrainerError: as ``samples_of``.
-    """
-    for heard in samples_of(arrivals, rate_hz, board_id):
-        if not heard.status & (wire.STATUS_MISSING | wire.STATUS_MIXED):
-            yield heard.time_s, heard.counts
-
-
-def arrivals_of(poll: Callable[[], list[Arrival]]) -> Iterator[Arrival]:
-    """What a link hears, one after the other, waiting in between."""
-    while True:
-        yield from poll()
-        time.sleep(0.01)

@@ -19,9 +19,8 @@ from typing import Final
 
 import pygame
 
-from swaytrainer.app.clerk import counts_of
-from swaytrainer.app.gym import open_player, recorder_maker
-from swaytrainer.app.play import play
+from swaytrainer.app.listening import counts_of
+from swaytrainer.app.play import open_player, play
 from swaytrainer.app.window import Window, display_missing
 from swaytrainer.board.arrivals import Arrival, Received
 from swaytrainer.board.calibration import Calibration
@@ -252,7 +251,7 @@ class _Demo:
     ) -> Path:
         best = self._home.best_mark(level, vaulter, board.rate_hz)
         setup = Setup(calibration, level, vaulter, board, None, best)
-        session = Session(setup, recorder_maker(self._home), lambda: datetime.now().astimezone())
+        session = Session(setup, self._home.new_recorder, lambda: datetime.now().astimezone())
         print(f"{vaulter.name} trains: {level.title}, {level.seconds:g} s.")
         # A demo lasts no longer than its script, with time for a slow machine.
         give_up_s = time.monotonic() + _GIVE_UP_S

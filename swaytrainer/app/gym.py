@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -14,7 +13,7 @@ from typing import Final
 import pygame
 
 from swaytrainer.app.board_finder import BoardFinder
-from swaytrainer.app.play import play
+from swaytrainer.app.play import open_player, play
 from swaytrainer.app.window import Window, display_missing
 from swaytrainer.board.calibration import Calibration, Vector4
 from swaytrainer.board.link import Link
@@ -26,23 +25,12 @@ from swaytrainer.sitting.sitting import Setup
 from swaytrainer.sitting.view import Happening
 from swaytrainer.sound.player import Player
 from swaytrainer.store.home import Home
-from swaytrainer.store.recording import Recorder
 from swaytrainer.store.session import Session
 from swaytrainer.training.level import Level
 from swaytrainer.training.vaulter import GUEST, Vaulter
 
 #: How long each caution stays on the gym screen.
 _CAUTION_S: Final = 5.0
-
-
-def recorder_maker(home: Home) -> Callable[[Setup, datetime], Recorder]:
-    """Makes recorders in a data folder."""
-
-    def make(setup: Setup, now: datetime) -> Recorder:
-        path = home.new_recording_path(setup.level, setup.vaulter, now)
-        return Recorder(path, setup, now.isoformat())
-
-    return make
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,16 +79,6 @@ def choices(home: Home, options: argparse.Namespace) -> Choices:
         ids.index(options.level) if options.level else 0,
         tuple(troubles),
     )
-
-
-def open_player(mute: bool) -> Player:
-    """A player, its device open if there is one and it is wanted."""
-    player = Player(volume=1.0)
-    if not mute:
-        player.open()
-        if player.silent_reason:
-            print(f"Training goes on in silence: {player.silent_reason}")
-    return player
 
 
 def gym(options: argparse.Namespace) -> int:
@@ -228,18 +206,16 @@ class _Gym:
             return
         self._finder = None
         board_id = found.hello.board_id
+        line = f"Board {board_id} has no calibration yet."
+        to_do = "Close this and run: swaytrainer calibrate --mass KG"
         try:
             self._calibration = self._home.calibration(board_id)
         except SwaytrainerError as error:
-            self._state = replace(self._state, board_line=error.what, what_to_do=error.remedy)
+            line, to_do = error.what, error.remedy
+        if self._calibration is None:
+            self._state = replace(self._state, board_line=line, what_to_do=to_do)
         port = self._port
         self._link = Link(found, time.monotonic, (lambda: [port]) if port else None)
-        if self._calibration is None and self._state.board_line.startswith(("Look", "There", "No")):
-            self._state = replace(
-                self._state,
-                board_line=f"Board {board_id} has no calibration yet.",
-                what_to_do="Close this and run: swaytrainer calibrate --mass KG",
-            )
         self._begin()
 
     def _begin(self) -> None:
@@ -267,7 +243,7 @@ class _Gym:
         )
         try:
             self._session = Session(
-                setup, recorder_maker(self._home), lambda: datetime.now().astimezone()
+                setup, self._home.new_recorder, lambda: datetime.now().astimezone()
             )
         except SwaytrainerError as error:
             self._state = replace(

@@ -24,6 +24,16 @@ class Source(Protocol):
         """All that has come since the last call."""
 
 
+def open_player(mute: bool) -> Player:
+    """A player, its device open if there is one and it is wanted."""
+    player = Player(volume=1.0)
+    if not mute:
+        player.open()
+        if player.silent_reason:
+            print(f"Training goes on in silence: {player.silent_reason}")
+    return player
+
+
 @dataclass(frozen=True, slots=True)
 class Played:
     """How the loop ended: the last view, and whether the whole program is to end."""

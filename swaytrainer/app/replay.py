@@ -12,7 +12,7 @@ from pathlib import Path
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.inputs import Input
 from swaytrainer.store.recording import Recording, outcome_json, read_recording
-from swaytrainer.store.trials import trials_of, under_way
+from swaytrainer.store.trials import replayed
 
 
 class RecordedSource:
@@ -60,9 +60,8 @@ def replay(options: argparse.Namespace) -> int:
 
 
 def _report(recording: Recording, path: Path, as_json: bool) -> int:
-    trials = trials_of(recording)
+    trials, cut_short = replayed(recording)
     differs = any(trial.same_as_shown is False for trial in trials)
-    cut_short = under_way(recording)
     if as_json:
         told = {
             "file": str(path),
@@ -94,8 +93,7 @@ def _report(recording: Recording, path: Path, as_json: bool) -> int:
 
 
 def _show(recording: Recording, options: argparse.Namespace) -> int:
-    from swaytrainer.app.gym import open_player
-    from swaytrainer.app.play import play
+    from swaytrainer.app.play import open_player, play
     from swaytrainer.app.window import Window, display_missing
     from swaytrainer.store.session import Session
 

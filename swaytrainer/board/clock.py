@@ -7,13 +7,13 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from swaytrainer.sway.gaps import GAP_INTERVALS
+
 #: A step of the stamp longer than this is a board that started anew (hardware/WIRE.md).
 RESTART_STEP_S: Final = 10.0
 #: A frame whose stamp and sequence are both older, by less than this, came late.
 LATE_WITHIN_S: Final = 1.0
 _LATE_US: Final = 0x1_0000_0000 - round(LATE_WITHIN_S * 1e6)
-#: An interval of more nominal periods than this is a gap: a sample is missing in it.
-GAP_PERIODS: Final = 1.5
 
 
 class Stamp(NamedTuple):
@@ -43,7 +43,7 @@ class StreamClock:
         if not rate_hz > 0:
             raise ValueError("rate_hz must be positive")
         self.rate_hz = rate_hz
-        self._gap_s = GAP_PERIODS / rate_hz
+        self._gap_s = GAP_INTERVALS / rate_hz
         self._time_s = 0.0
         self._time_us = -1
         self._host_s = 0.0
@@ -126,10 +126,6 @@ class HostClock:
         self._slope = 0.0
         self._offset_s = 0.0
         self._origin_s = 0.0
-
-    def restart(self) -> None:
-        """Begin anew: the board's clock did."""
-        self.__init__()  # type: ignore[misc]
 
     def observe(self, board_s: float, host_s: float) -> None:
         """Take one sample's board time and its arrival."""

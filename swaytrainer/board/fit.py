@@ -327,7 +327,7 @@ class _System:
         known: Assumed,
     ) -> None:
         self._d = change * gains  # newtons, as if there were no cross-talk
-        self._gains, self._where, self._known = gains, where, known
+        self._gains, self._where = gains, where
         self._masses = sorted({r.mass_kg for r in loaded})
         self._mass_at = [self._masses.index(r.mass_kg) for r in loaded]
         self._weight_n = np.array([r.mass_kg * known.gravity_m_s2 for r in loaded])

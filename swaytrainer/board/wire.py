@@ -41,6 +41,8 @@ STATUS_MIXED: Final = 0x1000
 STATUS_SUPPLY: Final = 0x2000
 STATUS_RATE: Final = 0x4000
 STATUS_SELF_TEST: Final = 0x8000
+#: A sample with any of these has no loads: it is a gap (hardware/WIRE.md).
+STATUS_NO_LOADS: Final = STATUS_MISSING | STATUS_MIXED
 
 FEATURE_ACCELEROMETER: Final = 0x0001
 FEATURE_SIMULTANEOUS: Final = 0x0002

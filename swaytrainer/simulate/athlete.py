@@ -75,5 +75,4 @@ JUNIOR = Athlete("Romy Finkenzell, 13", 45.0, 1.57, 232.0, 180.0)
 ADULT = Athlete("Jale Bruckwald, 21", 62.0, 1.70, 245.0, 200.0)
 HEAVY_ADULT = Athlete("Tjark Sommerhof, 34", 85.0, 1.84, 278.0, 230.0)
 
-CLUB = "Lindenhof Vaulters"
 ATHLETES = (CHILD, JUNIOR, ADULT, HEAVY_ADULT)

@@ -45,9 +45,8 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Final, NamedTuple
 
+from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.simulate.athlete import HEEL_LINE_MM, Athlete
-
-STANDARD_GRAVITY_M_S2: Final = 9.80665
 
 STEP_S: Final = 0.002
 
@@ -312,7 +311,7 @@ class StandingBody:
         seed: int = 0,
         *,
         heel_line_mm: float = HEEL_LINE_MM,
-        gravity_m_s2: float = STANDARD_GRAVITY_M_S2,
+        gravity_m_s2: float = STANDARD_GRAVITY,
     ) -> None:
         self.athlete = athlete
         self.ground = ground

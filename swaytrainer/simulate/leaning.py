@@ -11,8 +11,8 @@ import random
 from collections.abc import Iterator
 from typing import Final
 
+from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.simulate.athlete import HEEL_LINE_MM, Athlete
-from swaytrainer.simulate.body import STANDARD_GRAVITY_M_S2
 from swaytrainer.simulate.scenario import CornerLoads, distribute
 
 #: Holds are long enough for a board whose leans seem to go elsewhere.
@@ -32,7 +32,7 @@ def check_visit(
     half_depth_mm: float,
     seed: int,
     *,
-    gravity_m_s2: float = STANDARD_GRAVITY_M_S2,
+    gravity_m_s2: float = STANDARD_GRAVITY,
     placing_mm: float = 1.0,
 ) -> Iterator[CornerLoads]:
     """Sample by sample, from the empty board to the empty board.

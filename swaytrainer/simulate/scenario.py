@@ -24,10 +24,10 @@ from dataclasses import dataclass
 from itertools import count
 from typing import Literal, NamedTuple
 
+from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.simulate.athlete import HEEL_LINE_MM, Athlete
 from swaytrainer.simulate.body import (
     ORDINARY,
-    STANDARD_GRAVITY_M_S2,
     BodyState,
     Eyes,
     Ground,
@@ -232,7 +232,7 @@ def corner_loads(
     half_depth_mm: float,
     seed: int,
     *,
-    gravity_m_s2: float = STANDARD_GRAVITY_M_S2,
+    gravity_m_s2: float = STANDARD_GRAVITY,
     heel_line_mm: float = HEEL_LINE_MM,
 ) -> Iterator[CornerLoads]:
     """The four loads, one set a sample, from board time 0 until the scenario ends.

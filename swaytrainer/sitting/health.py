@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Final, NamedTuple
 
 from swaytrainer.board import wire
+from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.sway.cop import CopSample
 
 _CELLS: Final = ("front left", "front right", "rear left", "rear right")
@@ -20,7 +21,6 @@ RATE_SHARE: Final = 0.05
 SHOWN_FOR_S: Final = 2.0
 _SAMPLES_FOR_RATE: Final = 40
 _LEAST_N: Final = 100.0
-GRAVITY: Final = 9.80665
 
 
 class _Condition(NamedTuple):
@@ -111,7 +111,7 @@ class Health:
         self._step_s = 1.0 / rate_hz
         self._steps = 0
         self._rate_is_wrong = False
-        self._limit_n = load_limit_kg * GRAVITY
+        self._limit_n = load_limit_kg * STANDARD_GRAVITY
         self._twisted_s = 0.0
         self._overloaded_s = 0.0
         self._now_s = 0.0

@@ -34,7 +34,6 @@ GIVE_UP_AFTER_S: Final = 10.0
 #: The body's weight, for the noise floor, is a mean over about so long while somebody stands.
 _WEIGH_S: Final = 1.0
 _STANDING: Final = (Phase.SETTLING, Phase.COUNTDOWN, Phase.RUNNING)
-_DROP: Final = wire.STATUS_MISSING | wire.STATUS_MIXED
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,14 +203,14 @@ class Sitting:
         time_s, gap, lost, restarted = stamp
         step_s, self._stamp_s = time_s - self._stamp_s, time_s
         if restarted:
-            self._host_clock.restart()
+            self._host_clock = HostClock()  # the board's clock began anew
         elif 0.0 < step_s < LOST_AFTER_S:
             self._health.step(step_s, lost + 1)
         self._host_clock.observe(time_s, host_s)
         if not self._connected:
             self._connected = True
             events.append(Event(Happening.SIGNAL_BACK, time_s))
-        if frame.status & _DROP or self._health.foreign is not None:
+        if frame.status & wire.STATUS_NO_LOADS or self._health.foreign is not None:
             # No loads, or not our board's: the interval up to the next good sample is a gap.
             # The trial's time stands still meanwhile, so that the gap has its true length.
             self._health.fault(frame.status, self._cop, step_s)

@@ -21,7 +21,8 @@ from typing import Any, Final
 
 from swaytrainer.board.calibration import Calibration, from_toml, to_toml
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.store.recording import SUFFIX, glance
+from swaytrainer.sitting.sitting import Setup
+from swaytrainer.store.recording import SUFFIX, Recorder, glance
 from swaytrainer.toml_text import finite_number, parse_toml
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import read_level, shipped_levels
@@ -210,6 +211,15 @@ class Home:
             n += 1
             path = folder / f"{stem}-{n}{SUFFIX}"
         return path
+
+    def new_recorder(self, setup: Setup, now: datetime) -> Recorder:
+        """A recorder for a sitting that begins now, with a new file here.
+
+        Raises:
+            SwaytrainerError: the file can't be made.
+        """
+        path = self.new_recording_path(setup.level, setup.vaulter, now)
+        return Recorder(path, setup, now.isoformat())
 
     def recordings(self) -> list[Path]:
         """All recordings, oldest first."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -37,8 +38,25 @@ class RecordedTrial:
     empty: tuple[Array, Array] | None = None
 
 
+class Replayed(NamedTuple):
+    """A recording fed through a fresh sitting.
+
+    Attributes:
+        trials: those that ended, in order.
+        under_way: a sentence on the trial that the recording ends in, None if it ends in none.
+    """
+
+    trials: list[RecordedTrial]
+    under_way: str | None
+
+
 def trials_of(recording: Recording) -> list[RecordedTrial]:
-    """Feed a recording through a fresh sitting; its trials in order."""
+    """The trials of a recording that ended, in order."""
+    return replayed(recording).trials
+
+
+def replayed(recording: Recording) -> Replayed:
+    """Feed a recording through a fresh sitting."""
     samples: list[LoadSample] = []
     spell = EmptySpell()
 
@@ -71,17 +89,11 @@ def trials_of(recording: Recording) -> list[RecordedTrial]:
             )
             samples.clear()
     empty = spell.get()
-    return [replace(trial, empty=empty) for trial in found]
+    trials = [replace(trial, empty=empty) for trial in found]
+    return Replayed(trials, _under_way(sitting.view()) if sitting.in_trial else None)
 
 
-def under_way(recording: Recording) -> str | None:
-    """A sentence on the trial that the recording ends in, None if it ends in none."""
-    sitting = Sitting(recording.setup)
-    for item in recording.inputs:
-        sitting.feed(item)
-    if not sitting.in_trial:
-        return None
-    view = sitting.view()
+def _under_way(view: View) -> str:
     done_s = view.level.seconds - view.left_s
     return f"Trial {view.trial} was under way: {done_s:.0f} of {view.level.seconds:g} s recorded."
 

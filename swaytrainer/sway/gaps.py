@@ -13,6 +13,13 @@ from numpy.typing import NDArray
 
 from swaytrainer.sway.cop import Array
 
+#: An interval longer than this many usual ones is a gap: at 1.5, one lost sample is one.
+GAP_INTERVALS = 1.5
+
+#: Beyond either of these a trial does not count (common practice, no source).
+LOST_LIMIT_PERCENT = 2.0
+GAP_LIMIT_S = 0.100
+
 Flags = NDArray[np.bool_]
 
 

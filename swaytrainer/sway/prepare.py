@@ -9,14 +9,14 @@ import numpy as np
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.butterworth import PAD_SAMPLES, lowpass, zero_phase
 from swaytrainer.sway.cop import NAN, Array, CellPlaces, cop_arrays
-from swaytrainer.sway.gaps import Flags, bridged, pieces
-
-#: An interval longer than this many usual ones is a gap: at 1.5, one lost sample is one.
-GAP_INTERVALS = 1.5
-
-#: Beyond either of these a trial does not count (``trial_too_broken``).
-LOST_LIMIT_PERCENT = 2.0
-GAP_LIMIT_S = 0.100
+from swaytrainer.sway.gaps import (
+    GAP_INTERVALS,
+    GAP_LIMIT_S,
+    LOST_LIMIT_PERCENT,
+    Flags,
+    bridged,
+    pieces,
+)
 
 _LOAD_NAMES = ("front_left_n", "front_right_n", "rear_left_n", "rear_right_n")
 

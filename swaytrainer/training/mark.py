@@ -13,16 +13,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from swaytrainer.sway.gaps import GAP_LIMIT_S, LOST_LIMIT_PERCENT
 from swaytrainer.training.level import MARKABLE, Level, MarkPart
 from swaytrainer.training.outcome import Outcome, PartEarned, Terms
 
 #: Points for each time the vaulter leaves the board during a trial.
 STEP_OFF_POINTS: Final = 1.0
-#: A trial with more of its signal lost than this does not count (common practice, no source).
-LOST_LIMIT: Final = 0.02
 #: Off the board for this share of the trial, nothing is left of what stillness earned.
 OFF_SHARE_LIMIT: Final = 0.1
-LONGEST_GAP_S: Final = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,9 +133,9 @@ def _refusal(ended: str, tally: Tally) -> str | None:
         return "The board's signal was lost: no mark."
     if tally.faults:
         return f"{tally.faults[0]} This trial does not count."
-    if tally.longest_gap_s > LONGEST_GAP_S + 1e-6:  # stamps are whole microseconds
+    if tally.longest_gap_s > GAP_LIMIT_S + 1e-6:  # stamps are whole microseconds
         return f"The signal was gone for {tally.longest_gap_s:.1f} s: this trial does not count."
-    if tally.lost_s > LOST_LIMIT * tally.planned_s:
+    if tally.lost_s > LOST_LIMIT_PERCENT / 100.0 * tally.planned_s:
         percent = 100.0 * tally.lost_s / tally.planned_s
         return f"{percent:.0f} % of the signal was lost: this trial does not count."
     return None

@@ -22,9 +22,10 @@ class Settling:
 
     def __init__(self, begin_s: float) -> None:
         self._limit_s = begin_s + SETTLE_LIMIT_S
-        self._restart(begin_s)
+        self.restart(begin_s)
 
-    def _restart(self, now_s: float) -> None:
+    def restart(self, now_s: float) -> None:
+        """What was before now is not known to have been still (after a gap)."""
         self._began_s = now_s
         self._low_n = math.inf
         self._high_n = -math.inf
@@ -34,10 +35,6 @@ class Settling:
     def left_s(self, now_s: float) -> float:
         """Seconds of stillness still wanted."""
         return max(SETTLED_FOR_S - (now_s - self._began_s), 0.0)
-
-    def gap(self, now_s: float) -> None:
-        """What was before now is not known to have been still."""
-        self._restart(now_s)
 
     def update(self, now_s: float, force_n: float) -> bool:
         """Take one sample; whether it is settled."""
@@ -49,5 +46,5 @@ class Settling:
         if now_s >= self._limit_s:
             return True
         if self._high_n - self._low_n > SETTLED_SHARE * mean:
-            self._restart(now_s)
+            self.restart(now_s)
         return now_s - self._began_s >= SETTLED_FOR_S

@@ -81,7 +81,6 @@ class Trial:
         feet: the lever between heels and toes of this vaulter on this board.
         rate_hz: the board's nominal rate.
         filter_label: how the samples were filtered, for the outcome's terms.
-        trials_before: how many trials the sitting had already, with their marks.
     """
 
     def __init__(
@@ -90,7 +89,6 @@ class Trial:
         feet: Feet,
         rate_hz: float,
         filter_label: str,
-        trials_before: Sequence[float | None] = (),
     ) -> None:
         self.level = level
         self.feet = feet
@@ -99,7 +97,7 @@ class Trial:
             level.feedback,
         )  # fmt: skip
         self.phase = _WAITING
-        self.marks: list[float | None] = list(trials_before)
+        self.marks: list[float | None] = []
         self.outcome: Outcome | None = None
         self.path_mm: list[tuple[float, float]] = []
         self.body_n = 0.0
@@ -116,7 +114,7 @@ class Trial:
         self._on_since_s = self._off_since_s = _NEVER
         self._seen_empty = False
         self._countdown_n: list[float] = []
-        self._due = len(self.marks) + level.trials
+        self._due = level.trials
         self._settling = Settling(0.0)
         self._reset()
 
@@ -216,7 +214,7 @@ class Trial:
             self._on_since_s = sample.time_s if self._on_since_s is not _NEVER else _NEVER
             if phase is _COUNTDOWN:
                 return self._go(_WAITING, Happening.LEFT_EARLY)
-            self._settling.gap(sample.time_s)
+            self._settling.restart(sample.time_s)
         if phase is _SETTLING:
             return self._in_settling(sample)
         if phase is _COUNTDOWN:

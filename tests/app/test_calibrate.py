@@ -11,7 +11,7 @@ os.environ["SDL_VIDEODRIVER"] = "dummy"
 
 from swaytrainer.app import calibrate as command
 from swaytrainer.app.board_finder import find_only_board
-from swaytrainer.app.clerk import counts_of
+from swaytrainer.app.listening import counts_of
 from swaytrainer.board.arrivals import Received
 from swaytrainer.board.calibration import to_toml
 from swaytrainer.board.gravity import normal_gravity

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -133,8 +134,7 @@ def test_rest_then_the_next_and_the_end() -> None:
 
 
 def test_staying_on_after_the_last_trial_starts_nothing() -> None:
-    board = Board(Trial(LEVEL, FEET, RATE, "causal", [None, None]))
-    board.trial._due = 3
+    board = Board(Trial(replace(LEVEL, trials=1), FEET, RATE, "causal"))
     board.to_running()
     board.feed(60.0)
     assert board.trial.phase is Phase.FINISHED
