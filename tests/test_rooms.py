@@ -16,6 +16,7 @@ MAY_IMPORT = {
     "sway": {"errors"},
     "board": {"errors", "toml_text", "sway"},
     "training": {"errors", "toml_text", "sway"},
+    "progress": {"errors", "sway", "training"},
     "sitting": {"errors", "sway", "board", "training"},
     "store": {"errors", "toml_text", "sway", "board", "training", "sitting"},
     "simulate": {"errors", "sway", "board"},
@@ -26,6 +27,7 @@ MAY_IMPORT = {
         "sway",
         "board",
         "training",
+        "progress",
         "sitting",
         "store",
         "simulate",
@@ -44,7 +46,7 @@ ONLY_IN = {
 }
 PURE = ("sway/", "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
         "board/guided.py", "board/fit.py", "board/steady.py", "board/gravity.py",
-        "board/acceptance.py", "board/arrivals.py", "training/", "sitting/")  # fmt: skip
+        "board/acceptance.py", "board/arrivals.py", "training/", "progress/", "sitting/")  # fmt: skip
 IMPURE = {"time", "datetime.now", "random", "socket", "threading", "os", "pathlib", "subprocess"}
 
 
