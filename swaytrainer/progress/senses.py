@@ -32,7 +32,8 @@ _RATE = Sense("neither", log=True)
 _SHARE = Sense("neither", log=False)
 
 #: Which way is better is common practice, no source: less sway is calmer. A frequency or a share
-#: of the load has its right place in the middle, so a change of it is only told.
+#: of the load has its right place in the middle, so a change of it is only told. The ellipse's
+#: angle is missing: angles have no mean that a difference or a line could be built on.
 SENSES: Mapping[str, Sense] = MappingProxyType(
     {
         "mark": Sense("more", log=False),
