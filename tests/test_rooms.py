@@ -24,6 +24,7 @@ MAY_IMPORT = {
     "sound": {"errors", "training", "sitting"},
     "app": {
         "errors",
+        "toml_text",
         "sway",
         "board",
         "training",

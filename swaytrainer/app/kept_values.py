@@ -21,6 +21,7 @@ from swaytrainer.store.recording import Recording, glance, outcome_json, read_re
 from swaytrainer.store.trials import RecordedTrial, trials_of
 from swaytrainer.sway.prepare import prepare
 from swaytrainer.sway.table import MEASURES, sway_measures
+from swaytrainer.toml_text import finite_number
 from swaytrainer.training.level import Level
 from swaytrainer.training.outcome import Terms
 
@@ -66,18 +67,19 @@ def gather(
             notes.append(f"Left out: {path} does not tell its date.")
         else:
             if since is None or day >= since:
-                found += _of_one(path, recording, day, measures, left_out)
+                found += of_one(path, recording, day, measures, left_out)
     notes += [f"Left out: {counted(n, 'trial')} {what}." for what, n in left_out.items()]
     return found, notes
 
 
-def _of_one(
+def of_one(
     path: Path,
     recording: Recording,
     day: date,
     measures: tuple[str, ...],
     left_out: dict[str, int],
 ) -> list[Found]:
+    """The values of one recording's trials; what is left out is counted in ``left_out``."""
     found = []
     setup = recording.setup
     shown, computed = _outcomes(path, recording, measures)
@@ -93,8 +95,9 @@ def _of_one(
             if stepped and key not in _WITH_STEP_OFFS:
                 continue
             value, of_terms = _value(outcome, key), terms
-            if value is None and outcome.get("number") in computed:
-                values, label = computed[outcome["number"]]
+            number = outcome.get("number")
+            if value is None and isinstance(number, int) and number in computed:
+                values, label = computed[number]
                 value, of_terms = values.get(key, math.nan), replace(terms, filter=label)
             if value is not None:
                 task = Task(of_terms, _task(setup.level, key))
@@ -117,26 +120,21 @@ def _outcomes(
 ) -> tuple[tuple[dict[str, Any], ...], dict[int, tuple[dict[str, float], str]]]:
     """The outcomes as shown, or computed where none was kept; and offline values, if needed."""
     kept = recording.shown
-    lacking = any(
-        _value(outcome, key) is None and key in MEASURES and key not in outcome.get("measures", {})
-        for outcome in kept
-        for key in measures
-    )
-    if kept and not lacking:
+    if kept and not _lacking(kept, measures):
         return kept, {}
     recording = read_recording(path)
     trials = trials_of(recording)
-    if not kept:
-        kept = tuple(outcome_json(trial.outcome) for trial in trials)
-        lacking = any(
-            key in MEASURES and key not in k["measures"] for k in kept for key in measures
-        )
+    kept = kept or tuple(outcome_json(trial.outcome) for trial in trials)
     offline = {}
-    for trial in trials if lacking else ():
+    for trial in trials if _lacking(kept, measures) else ():
         values = _offline(trial, recording)
         if values is not None:
             offline[trial.outcome.number] = values
     return kept, offline
+
+
+def _lacking(kept: tuple[dict[str, Any], ...], measures: tuple[str, ...]) -> bool:
+    return any(_value(k, key) is None for k in kept for key in measures if key in MEASURES)
 
 
 def _offline(trial: RecordedTrial, recording: Recording) -> tuple[dict[str, float], str] | None:
@@ -156,7 +154,7 @@ def _value(outcome: Mapping[str, Any], key: str) -> float | None:
         value = held[key]
     else:
         return None
-    return float(value) if isinstance(value, int | float) else math.nan
+    return math.nan if (number := finite_number(value)) is None else number
 
 
 def _terms(kept: object) -> Terms | None:
@@ -167,7 +165,7 @@ def _terms(kept: object) -> Terms | None:
         terms = Terms(**kept)
     except TypeError:
         return None
-    numbers = all(isinstance(v, int | float) for v in (terms.rate_hz, terms.seconds))
+    numbers = all(finite_number(v) is not None for v in (terms.rate_hz, terms.seconds))
     words = all(isinstance(getattr(terms, f.name), str | int | float) for f in fields(Terms))
     return terms if numbers and words else None
 

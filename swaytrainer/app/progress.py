@@ -173,9 +173,9 @@ def _text(report: Report, home: Home) -> str:
     lines += ["", *report.notes] if report.notes else []
     lines += [
         "",
-        "An unchanged vaulter is called changed once in twenty at most, for each measure by itself"
-        " and over all looks together; a trend's interval is of this one look. The first days on a"
-        " board also teach the board: who gets better there may only have got to know it.",
+        "An unchanged vaulter is called changed once in twenty at most, for each measure by itself",
+        "and over all looks together; a trend's interval is of this one look. The first days on a",
+        "board also teach the board: who gets better there may only have got to know it.",
     ]
     return "\n".join(lines)
 
@@ -187,21 +187,27 @@ def _row_lines(row: Row) -> list[str]:
     if not math.isnan(c.ordinary_low):
         lines.append(f"    an ordinary day: {c.ordinary_low:.3g} to {c.ordinary_high:.3g}")
     by = ""
-    if not math.isnan(c.difference_percent):
-        by = (
-            f", {c.difference_percent:+.0f} % ({c.difference_low_percent:+.0f} to"
-            f" {c.difference_high_percent:+.0f})"
-        )
+    if not math.isnan(c.difference):
+        unit = _step_unit(c.in_percent, row.unit)
+        by = f", {_step(c.difference, c.difference_low, c.difference_high, unit)}"
     lines.append(f"    {c.verdict}{by}. {c.why}")
-    if t.why:
-        lines += [f"    {t.why}"] if c.verdict != NOT_ENOUGH else []
-    else:
-        unit = "%" if t.in_percent else row.unit
+    if not t.why:
+        unit = f"{_step_unit(t.in_percent, row.unit)} a week"
         clear = "" if t.clear else ": no clear trend"
-        lines.append(
-            f"    trend {t.per_week:+.2g} {unit} a week ({t.low:+.2g} to {t.high:+.2g}){clear}"
-        )
+        lines.append(f"    trend {_step(t.per_week, t.low, t.high, unit)}{clear}")
+    elif c.verdict != NOT_ENOUGH:
+        lines.append(f"    {t.why}")
     return lines + [f"    Note: {note}" for note in row.notes]
+
+
+def _step_unit(in_percent: bool, unit: str) -> str:
+    if in_percent:
+        return "%"
+    return {"%": "points", "of 10": "marks"}.get(unit, unit)
+
+
+def _step(value: float, low: float, high: float, unit: str) -> str:
+    return f"{value:+.2g} {unit} ({low:+.2g} to {high:+.2g})"
 
 
 def _flat(row: Row) -> dict[str, Any]:

@@ -89,13 +89,17 @@ class Change:
         look: which full block after the first one is judged, from 1; 0 without.
         mean: of all days, each counting once; like all means geometric on the log scale.
         before, latest: of the first and the newest full block, in the measure's unit.
-        difference_percent: of ``before``.
-        difference_low_percent, difference_high_percent: its 95 % interval, of this look alone.
+        difference: from ``before`` to ``latest``: in percent if ``in_percent`` (the log scale), in
+            the unit otherwise, as in a ``Trend``.
+        difference_low, difference_high: its 95 % interval, of this look alone.
+        in_percent: which of the two.
         mdc95_fall, mdc95_rise: the least difference of two such block means beyond 95 % of chance,
             in the unit: down and up (on the log scale they differ).
         counts_below, counts_above: outside these the newest block would be called a real change;
-            wider than the MDC95, since the looks share the false alarms.
-        ordinary_low, ordinary_high: where 95 % of single days of an unchanged vaulter lie.
+            wider than the MDC95, since the looks share the false alarms. NaN where the measure's
+            bounds leave no room for it.
+        ordinary_low, ordinary_high: where 95 % of single days of an unchanged vaulter lie, cut at
+            the measure's bounds.
         spread: what all this is judged by.
     """
 
@@ -109,9 +113,10 @@ class Change:
     mean: float = math.nan
     before: float = math.nan
     latest: float = math.nan
-    difference_percent: float = math.nan
-    difference_low_percent: float = math.nan
-    difference_high_percent: float = math.nan
+    difference: float = math.nan
+    difference_low: float = math.nan
+    difference_high: float = math.nan
+    in_percent: bool = False
     mdc95_fall: float = math.nan
     mdc95_rise: float = math.nan
     counts_below: float = math.nan
@@ -188,7 +193,14 @@ def change(
     blocks = len(days) // block_days
     missing = block_days * max(2, blocks + 1) - len(days)
     found = Change(
-        NOT_ENOUGH, "", len(days), own.trials, block_days, missing, mean=_mean(own, days)
+        NOT_ENOUGH,
+        "",
+        len(days),
+        own.trials,
+        block_days,
+        missing,
+        mean=_mean(own, days),
+        in_percent=own.log,
     )
     if blocks < 2:
         need = f"It takes {2 * block_days} days with a counted trial; there are {len(days)}."
@@ -237,10 +249,10 @@ def _judged(
     t95 = float(stdtrit(spread.df, 0.975))
     needed = float(stdtrit(spread.df, 1.0 - 0.5 * alpha_of_look(found.look))) * error
     day_range = t95 * spread.day_mean_sd * math.sqrt(1.0 + 1.0 / block_days)
-    percent = [
-        100.0 * (own.unit(level + s) - before) / before if before > 0.0 else math.nan
+    difference, low, high = (
+        100.0 * math.expm1(s) if own.log else s
         for s in (step, step - t95 * error, step + t95 * error)
-    ]
+    )
     verdict = ORDINARY
     if abs(step) > needed:
         verdict = {
@@ -250,24 +262,32 @@ def _judged(
         }[sense.better]
     below, above = own.unit(level - needed), own.unit(level + needed)
     said = f" {unit}" if unit else ""
+    many = f"{block_days} days each" if block_days > 1 else "a day each"
     return replace(
         found,
         verdict=verdict,
         why=(
-            f"From {before:.3g} to {found.latest:.3g}{said}, means of {block_days}"
-            f" {'days' if block_days > 1 else 'day'} each; only below {below:.3g} or above"
-            f" {above:.3g} would it count as a change. {_source_words(spread)}"
+            f"From {before:.3g} to {found.latest:.3g}{said}, means of {many};"
+            f" {_limit_words(below, above, sense)} {_source_words(spread)}"
         ),
-        difference_percent=percent[0],
-        difference_low_percent=percent[1],
-        difference_high_percent=percent[2],
+        difference=difference,
+        difference_low=low,
+        difference_high=high,
         mdc95_fall=before - own.unit(level - t95 * error),
         mdc95_rise=own.unit(level + t95 * error) - before,
-        counts_below=below,
-        counts_above=above,
-        ordinary_low=own.unit(level - day_range),
-        ordinary_high=own.unit(level + day_range),
+        counts_below=below if below > sense.least else math.nan,
+        counts_above=above if above < sense.most else math.nan,
+        ordinary_low=max(own.unit(level - day_range), sense.least),
+        ordinary_high=min(own.unit(level + day_range), sense.most),
     )
+
+
+def _limit_words(below: float, above: float, sense: Sense) -> str:
+    ways = [f"below {below:.3g}"] if below > sense.least else []
+    ways += [f"above {above:.3g}"] if above < sense.most else []
+    if not ways:
+        return "days differ so much that no change within its bounds would count."
+    return f"only {' or '.join(ways)} would it count as a change."
 
 
 def _source_words(spread: Spread) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal, NamedTuple
@@ -21,14 +22,18 @@ class Sense(NamedTuple):
             0.26 to 0.70 in the twelve combinations with the four conditions), that of the
             logarithm hardly (−0.28 to 0.10). Shares in percent, marks and angles have bounds
             or signs and stay as they are.
+        least, most: the measure's bounds.
     """
 
     better: Better
     log: bool
+    least: float = -math.inf
+    most: float = math.inf
 
 
 _CALM = Sense("less", log=True)
 _RATE = Sense("neither", log=True)
+#: A share may leave 0 to 100 %: the lever rule over the feet goes on beyond heels and balls.
 _SHARE = Sense("neither", log=False)
 
 #: Which way is better is common practice, no source: less sway is calmer. A frequency or a share
@@ -36,7 +41,7 @@ _SHARE = Sense("neither", log=False)
 #: angle is missing: angles have no mean that a difference or a line could be built on.
 SENSES: Mapping[str, Sense] = MappingProxyType(
     {
-        "mark": Sense("more", log=False),
+        "mark": Sense("more", log=False, least=0.0, most=10.0),
         "path_length_mm": _CALM,
         "mean_speed_mm_s": _CALM,
         "mean_speed_ml_mm_s": _CALM,
@@ -60,8 +65,8 @@ SENSES: Mapping[str, Sense] = MappingProxyType(
         "edge_frequency_95_ap_hz": _RATE,
         "toe_share_percent": _SHARE,
         "right_share_percent": _SHARE,
-        "time_in_band_percent": Sense("more", log=False),
-        "longest_spell_s": Sense("more", log=False),
+        "time_in_band_percent": Sense("more", log=False, least=0.0, most=100.0),
+        "longest_spell_s": Sense("more", log=False, least=0.0),
     }
 )
 
@@ -70,6 +75,6 @@ def sense_of(measure: str) -> Sense:
     """The sense of a measure; of one that is not in ``SENSES``: neither way, as it is.
 
     >>> sense_of("mean_speed_mm_s")
-    Sense(better='less', log=True)
+    Sense(better='less', log=True, least=-inf, most=inf)
     """
     return SENSES.get(measure, Sense("neither", log=False))

@@ -10,10 +10,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from swaytrainer.app.kept_values import of_one
 from swaytrainer.cli import main
 from swaytrainer.progress.change import NOT_ENOUGH, ORDINARY, REAL_BETTER
 from swaytrainer.store.home import Home
+from swaytrainer.store.recording import Recording, outcome_json
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.outcome import Outcome, Terms
 from swaytrainer.training.vaulter import Vaulter
@@ -82,7 +86,7 @@ def test_one_got_better_one_did_not_one_has_too_few_days(
     assert (ilvy["days"], ilvy["trials"], ilvy["look"], ilvy["days_missing"]) == (7, 21, 1, 2)
     # The squad's part: Bosse's 7 days about a line leave 5, Nele's 4 leave 2; 6 are used.
     assert (ilvy["spread_own_df"], ilvy["spread_squad_df"]) == (4, 6)
-    assert ilvy["difference_percent"] == pytest.approx(-33, abs=8)
+    assert ilvy["difference"] == pytest.approx(-33, abs=8)
     assert isinstance(ilvy["trend_high"], float)
     assert ilvy["trend_high"] < 0
     assert (ilvy["base"], ilvy["task"], ilvy["unit"]) == ("firm", "millpond", "mm/s")
@@ -209,3 +213,30 @@ def test_the_kept_recordings_and_a_measure_that_only_a_replay_knows(
     trials = json.loads(capsys.readouterr().out)["trials"]
     mean = math.exp(sum(math.log(t["median_frequency_hz"]) for t in trials) / 2)
     assert by_key["median_frequency_hz"]["mean"] == pytest.approx(mean, rel=1e-9)
+
+
+ANY_JSON = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=5),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=5), inner),
+    max_leaves=6,
+)
+KEYS = ("number", "ended", "counts", "mark", "step_offs", "measures", "terms")
+
+
+@given(st.lists(st.dictionaries(st.sampled_from(KEYS), ANY_JSON), max_size=4), st.data())
+def test_whatever_another_version_kept_is_counted_as_left_out_or_read(
+    odd: list[dict[str, object]], data: st.DataObject
+) -> None:
+    whole = outcome_json(outcome(1, 12.0))
+    # As often with all the other fields as they should be.
+    shown = [{**whole, **item} if data.draw(st.booleans()) else item for item in odd]
+    setup = setup_for(board_of(), shipped_levels()[0])
+    kept = Recording(setup, MONDAY.isoformat(), "0", (), (whole, *shown))
+    left_out: dict[str, int] = {}
+    found = of_one(Path("none.sway"), kept, MONDAY.date(), ("mark",), left_out)
+    assert 1 <= len(found) <= 1 + len(shown)
+    assert found[0].dated.value == 7.0
+    for item in found:
+        assert math.isfinite(item.dated.value) or math.isnan(item.dated.value)
+        assert item.task.terms.rate_hz > -math.inf
+    assert len(found) + sum(left_out.values()) >= 1 + len(shown)

@@ -57,9 +57,8 @@ def test_without_a_squad_it_is_students_test_of_the_day_means() -> None:
     assert (found.spread.df, found.look) == (6, 1)
     step = found.latest - found.before
     assert step == pytest.approx(float(np.mean(last) - np.mean(first)), rel=1e-12)
-    per_cent = 100.0 / found.before
-    assert found.difference_low_percent == pytest.approx(interval.low * per_cent, rel=1e-9)
-    assert found.difference_high_percent == pytest.approx(interval.high * per_cent, rel=1e-9)
+    assert found.difference_low == pytest.approx(interval.low, rel=1e-9)
+    assert found.difference_high == pytest.approx(interval.high, rel=1e-9)
     error = step / test.statistic
     assert found.mdc95_rise == pytest.approx(error * stats.t.ppf(0.975, 6), rel=1e-9)
     assert found.mdc95_fall == pytest.approx(found.mdc95_rise, rel=1e-9)
@@ -80,7 +79,8 @@ def test_on_the_log_scale_it_is_the_same_of_logarithms() -> None:
     assert math.log(found.counts_below) == pytest.approx(logs.counts_below)
     assert math.log(found.counts_above) == pytest.approx(logs.counts_above)
     assert found.mdc95_fall < found.mdc95_rise  # halving is as much as doubling
-    assert found.difference_percent == pytest.approx(100 * (found.latest / found.before - 1))
+    assert found.in_percent
+    assert found.difference == pytest.approx(100 * (found.latest / found.before - 1))
     assert found.verdict == logs.verdict
 
 
@@ -169,6 +169,20 @@ def test_days_that_are_all_alike() -> None:
     assert change(days_of([100.0] * 3 + [90.0] * 3), (), MORE).verdict == NOT_ENOUGH
 
 
+def test_a_measure_with_bounds_is_not_asked_to_leave_them() -> None:
+    bounded = Sense("more", False, 0.0, 100.0)
+    means = [96.0, 99.0, 98.0, 99.0, 97.0, 98.5]
+    free, held = change(days_of(means), (), MORE), change(days_of(means), (), bounded)
+    assert free.counts_above > 100.0
+    assert math.isnan(held.counts_above)
+    assert held.counts_below == free.counts_below
+    assert (held.ordinary_high, free.ordinary_high > 100.0) == (100.0, True)
+    assert "only below" in held.why
+    assert " or above" not in held.why
+    wild = change(days_of([0.0, 100.0, 50.0, 100.0, 0.0, 40.0]), (), bounded)
+    assert "no change within its bounds" in wild.why
+
+
 def test_bad_arguments_are_refused() -> None:
     with pytest.raises(SwaytrainerError, match="block of 0 days"):
         change(days_of([1.0]), (), LESS, block_days=0)
@@ -219,9 +233,8 @@ def test_the_unit_does_not_matter(means: list[float], unit: float) -> None:
         if abs(found.latest / found.counts_below - 1) < 1e-9:
             continue
         assert found.verdict == other.verdict
-        assert other.difference_percent == pytest.approx(
-            found.difference_percent, rel=1e-6, abs=1e-6
-        )
+        same = found.difference if log else unit * found.difference
+        assert other.difference == pytest.approx(same, rel=1e-6, abs=1e-6 * max(unit, 1.0))
 
 
 @given(st.lists(st.floats(5.0, 20.0), min_size=6, max_size=6), st.floats(0.0, 30.0))

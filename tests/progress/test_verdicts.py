@@ -20,6 +20,7 @@ AT_MOST = 0.05 + 3 * math.sqrt(0.05 * 0.95 / VAULTERS)
         "blocks of 2 days, squad of 3 with 4 days, four looks",
         "1 to 6 trials a day, four looks",
         "area on the plain scale (log-normal noise), four looks",
+        "time in band, mostly at its ceiling, four looks",
     ],
 )
 def test_an_unchanged_vaulter_is_seldom_called_changed(name: str) -> None:

@@ -45,6 +45,7 @@ class Design:
         log: whether the program compares logarithms; else log-normal noise meets the plain scale.
         heavy: trial noise with the tails of Student's t, 4 degrees of freedom, instead of normal.
         linger: correlation of a day with the one before (an illness, a hard week).
+        ceiling: a time in band instead: about 95 %, days 4 and trials 6 points apart, cut at 100.
         factor: the vaulter's level from the second block on, times the first one's.
     """
 
@@ -61,6 +62,7 @@ class Design:
     linger: float = 0.0
     factor: float = 1.0
     uneven: bool = False
+    ceiling: bool = False
 
 
 class Rates(NamedTuple):
@@ -97,6 +99,12 @@ def person(
         )
         here = level + (np.log(factor) if n >= changes_on else 0.0)
         here += wild * design.day_sd * day_effect
+        if design.ceiling:
+            above = 95.0 + wild * 4.0 * day_effect
+            values += [
+                DatedValue(DAYS_APART * n, float(min(above + wild * 6.0 * e, 100.0))) for e in noise
+            ]
+            continue
         values += [
             DatedValue(DAYS_APART * n, float(np.exp(here + wild * design.trial_sd * e)))
             for e in noise
@@ -156,6 +164,9 @@ DESIGNS: dict[str, Design] = {
     ),
     "area on the plain scale (log-normal noise), four looks": replace(
         STANDARD, trial_sd=AREA_TRIAL_SD, day_sd=0.7 * AREA_TRIAL_SD, log=False, looks=4
+    ),
+    "time in band, mostly at its ceiling, four looks": replace(
+        STANDARD, ceiling=True, log=False, looks=4
     ),
 }
 
