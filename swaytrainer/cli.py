@@ -119,7 +119,13 @@ def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentP
     check.add_argument(
         "--fix", action="store_true", help="keep a corrected calibration without asking"
     )
+    calibrate.add_argument(
+        "--plates-apart", type=float, metavar="MM", help="two plates: from middle to middle"
+    )
     for command in (calibrate, check):
+        command.add_argument(
+            "--plate", choices=("left", "right"), help="which one, of a board with two plates"
+        )
         command.add_argument("--latitude", type=float, metavar="DEG", help="where the board stands")
         command.add_argument("--height-m", type=float, default=0.0, metavar="M", help="so high")
         command.add_argument("--gravity", type=float, metavar="M_S2", help="if it is known")

@@ -15,8 +15,9 @@ import pygame
 from swaytrainer.app.board_finder import BoardFinder
 from swaytrainer.app.play import open_player, play
 from swaytrainer.app.window import Window, display_missing
-from swaytrainer.board.calibration import Calibration, Vector4
+from swaytrainer.board.calibration import Loads
 from swaytrainer.board.link import Link
+from swaytrainer.board.pair import BoardCalibration
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.games.gym import KEYS, Decision, GymState, handle, hit
 from swaytrainer.games.stage import draw_gym
@@ -116,9 +117,9 @@ class _Gym:
         self._player = player
         self._finder: BoardFinder | None = BoardFinder(port, time.monotonic)
         self._link: Link | None = None
-        self._calibration: Calibration | None = None
+        self._calibration: BoardCalibration | None = None
         self._session: Session | None = None
-        self._tare: Vector4 | None = None
+        self._tare: Loads | None = None
         self._seed = 0
         self._trouble: str | None = None
         self._state = GymState(
@@ -237,7 +238,7 @@ class _Gym:
             self._calibration,
             level,
             vaulter,
-            BoardFacts(hello.board_id, hello.rate_hz),
+            BoardFacts(hello.board_id, hello.rate_hz, hello.cells),
             self._tare,
             self._home.best_mark(level, vaulter, hello.rate_hz),
         )

@@ -13,7 +13,8 @@ from swaytrainer.app import calibrate as command
 from swaytrainer.app.board_finder import find_only_board
 from swaytrainer.app.listening import counts_of
 from swaytrainer.board.arrivals import Received
-from swaytrainer.board.calibration import to_toml
+from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.calibration_file import to_toml
 from swaytrainer.board.gravity import normal_gravity
 from swaytrainer.board.guided import few_spots, marked_spots
 from swaytrainer.cli import main
@@ -67,7 +68,7 @@ def test_calibrate_with_two_masses_finds_the_boards_gains(
     assert "95 %" in told
     assert picture.stat().st_size > 1000
     found = Home(tmp_path).calibration(board.board_id)
-    assert found is not None
+    assert isinstance(found, Calibration)
     truth = board.true_calibration()
     assert found.gain_n_per_count == pytest.approx(truth.gain_n_per_count, rel=1e-3)
     assert found.offset_counts == pytest.approx(truth.offset_counts, abs=20.0)
