@@ -79,6 +79,7 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--seed", type=int, default=1, metavar="N")
     simulate.add_argument("--calibrate", action="store_true", help="first put 20 kg on the marks")
     simulate.add_argument("--check", action="store_true", help="then do what 'check' asks for")
+    simulate.add_argument("--two-plates", action="store_true", help="one for each foot")
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
     commands.add_parser("list", help="the recordings there are")

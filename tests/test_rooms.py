@@ -44,7 +44,8 @@ ONLY_IN = {
     "tomlkit": ("store/home.py",),
     "platformdirs": ("store/home.py",),
 }
-PURE = ("sway/", "motion/", "board/pair.py", "board/calibration_file.py", "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
+PURE = ("sway/", "motion/", "board/pair.py", "board/calibration_file.py",
+        "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
         "board/guided.py", "board/fit.py", "board/steady.py", "board/gravity.py",
         "board/acceptance.py", "board/arrivals.py", "training/", "sitting/")  # fmt: skip
 IMPURE = {"time", "datetime.now", "random", "socket", "threading", "os", "pathlib", "subprocess"}
