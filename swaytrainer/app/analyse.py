@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.sitting.sitting import feet_of
 from swaytrainer.store.load_table import read_load_table
 from swaytrainer.store.recording import FIRST_LINE, SUFFIX, outcome_json, read_recording
 from swaytrainer.store.trials import RecordedTrial, trials_of
@@ -76,11 +77,7 @@ def _is_recording(path: Path) -> bool:
 def _analyse_recording(path: Path, cutoff_hz: float | None, as_json: bool) -> str:
     recording = read_recording(path)
     setup = recording.setup
-    feet = Feet.from_length(
-        setup.vaulter.foot_length_mm,
-        setup.vaulter.stance_width_mm,
-        setup.calibration.heel_line_mm,
-    )
+    feet = feet_of(setup)
     trials: list[dict[str, Any]] = []
     texts = [f"Damage: {sentence}" for sentence in recording.damage]
     for trial in trials_of(recording):
