@@ -50,6 +50,8 @@ FALSE_ALARMS: Final = 0.05
 _SEASON_LOOKS: Final = 4
 #: With fewer degrees of freedom Student's t says nothing that a coach could use.
 _LEAST_DF: Final = 2
+#: Days that scatter less than this share of their value are copies but for rounding.
+_ALIKE: Final = 1e-9
 
 REAL_BETTER: Final = "real change: better"
 REAL_WORSE: Final = "real change: worse"
@@ -228,12 +230,13 @@ def change(
         )
         return replace(found, why=why)
     step = _mean_on_scale(last) - _mean_on_scale(first)
-    if spread.day_mean_sd == 0.0:
+    alike = _ALIKE * (1.0 if own.log else max(abs(day.mean) for day in days))
+    if spread.day_mean_sd <= alike:
         # A measure at its upper or lower end (always 100 %), or copies.
         return replace(
             found,
-            verdict=ORDINARY if step == 0.0 else NOT_ENOUGH,
-            why="All days are alike to the last digit, so there is no scatter to judge by.",
+            verdict=ORDINARY if abs(step) <= alike else NOT_ENOUGH,
+            why="The days of a block are all alike, so there is no scatter to judge by.",
         )
     return _judged(found, own, sense, step, spread, unit)
 

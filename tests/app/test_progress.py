@@ -24,6 +24,7 @@ from swaytrainer.training.vaulter import Vaulter
 from tests.streams import board_of, setup_for
 
 KEPT = Path(__file__).parents[2] / "sessions"
+SETUP = setup_for(board_of(), shipped_levels()[0])
 MONDAY = datetime(2026, 9, 7, 17, 0, tzinfo=UTC)
 FIRM = Terms(80.0, "causal 2nd-order Butterworth, 10 Hz", 20.0, "firm", "two feet", "open", "full")
 
@@ -41,7 +42,7 @@ def outcome(number: int, speed: float, terms: Terms = FIRM) -> Outcome:
 
 
 def keep(home: Path, name: str, day: int, outcomes: list[Outcome]) -> None:
-    setup = replace(setup_for(board_of(), shipped_levels()[0]), vaulter=Vaulter(name, 230.0, 180.0))
+    setup = replace(SETUP, vaulter=Vaulter(name, 230.0, 180.0))
     recorder = Home(home).new_recorder(setup, MONDAY + timedelta(days=day))
     for item in outcomes:
         recorder.append_outcome(item)
@@ -230,8 +231,7 @@ def test_whatever_another_version_kept_is_counted_as_left_out_or_read(
     whole = outcome_json(outcome(1, 12.0))
     # As often with all the other fields as they should be.
     shown = [{**whole, **item} if data.draw(st.booleans()) else item for item in odd]
-    setup = setup_for(board_of(), shipped_levels()[0])
-    kept = Recording(setup, MONDAY.isoformat(), "0", (), (whole, *shown))
+    kept = Recording(SETUP, MONDAY.isoformat(), "0", (), (whole, *shown))
     left_out: dict[str, int] = {}
     found = of_one(Path("none.sway"), kept, MONDAY.date(), ("mark",), left_out)
     assert 1 <= len(found) <= 1 + len(shown)
