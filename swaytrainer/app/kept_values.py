@@ -24,6 +24,7 @@ from swaytrainer.sway.table import MEASURES, sway_measures
 from swaytrainer.toml_text import finite_number
 from swaytrainer.training.level import Level
 from swaytrainer.training.outcome import Terms
+from swaytrainer.training.tasks.catalogue import KINDS
 
 #: They depend on the level's band, so they compare only within the same one.
 _OF_BAND: Final = ("time_in_band_percent", "longest_spell_s")
@@ -85,7 +86,7 @@ def of_one(
     shown, computed = _outcomes(path, recording, measures)
     for outcome in shown:
         terms = _terms(outcome.get("terms"))
-        stepped = outcome.get("step_offs") != 0
+        stepped = outcome.get("step_offs") != 0 and not KINDS[setup.level.game].leaves_board
         why = _UNCOUNTED if outcome.get("counts") is not True else _UNKNOWN if not terms else ""
         if why or stepped:
             left_out[why or _STEPPED] = left_out.get(why or _STEPPED, 0) + 1
@@ -171,10 +172,12 @@ def _terms(kept: object) -> Terms | None:
 
 
 def _task(level: Level, key: str) -> str:
-    band = f"{level.game}, toe share {level.band_low_percent:g}-{level.band_high_percent:g} %"
+    numbers = ", ".join(f"{name} {value:g}" for name, value in level.task)
+    game = f"{level.game} ({numbers})" if numbers else level.game
+    band = f"{game}, toe share {level.band_low_percent:g}-{level.band_high_percent:g} %"
     if key == "mark":
         parts = "; ".join(
             f"{p.measure} {p.nothing_at:g} to {p.all_at:g} times {p.weight:g}" for p in level.parts
         )
         return f"{band}, marked by {parts}"
-    return band if key in _OF_BAND else level.game
+    return band if key in _OF_BAND else game

@@ -17,11 +17,12 @@ from swaytrainer.app.kept_values import Found, counted, gather
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.progress.change import NOT_ENOUGH, Change, change
 from swaytrainer.progress.days import history
-from swaytrainer.progress.senses import SENSES, sense_of
+from swaytrainer.progress.senses import sense_of, senses
 from swaytrainer.progress.terms import Task, differences, terms_words
 from swaytrainer.progress.trend import Trend, trend
 from swaytrainer.store.home import Home
 from swaytrainer.sway.table import FOOT_MEASURES, MEASURES
+from swaytrainer.training.tasks.catalogue import KINDS
 
 #: What is told if no measure is asked for. The area repeats poorly; it is shown all the same.
 USUAL: Final = (
@@ -59,9 +60,9 @@ def progress(options: argparse.Namespace, home: Home) -> int:
     """The command; its exit status."""
     measures = tuple(dict.fromkeys(options.measure or USUAL))
     for key in measures:
-        if key not in SENSES:
+        if key not in senses():
             raise SwaytrainerError(
-                f"There is no measure {key!r} to follow.", f"Take one of {', '.join(SENSES)}."
+                f"There is no measure {key!r} to follow.", f"Take one of {', '.join(senses())}."
             )
     found, notes = gather(home.recordings(), measures, _since(options.since))
     report = assess(found, measures, options.name, options.block_days, notes)
@@ -150,8 +151,12 @@ def assess(
 
 
 def _unit(measure: str) -> str:
-    about = {**MEASURES, **FOOT_MEASURES}.get(measure)
-    return "of 10" if measure == "mark" else about.unit if about else ""
+    if measure == "mark":
+        return "of 10"
+    units = {key: about.unit for key, about in {**MEASURES, **FOOT_MEASURES}.items()}
+    for kind in KINDS.values():
+        units |= {key: about.unit for key, about in kind.measures.items()}
+    return units.get(measure, "")
 
 
 # On paper -----------------------------------------------------------------------------------------

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
+from swaytrainer.training.tasks.catalogue import KINDS
+
 Better = Literal["less", "more", "neither"]
 
 
@@ -71,10 +73,20 @@ SENSES: Mapping[str, Sense] = MappingProxyType(
 )
 
 
+def senses() -> dict[str, Sense]:
+    """``SENSES``, and what the games measure by themselves, as it is."""
+    found = dict(SENSES)
+    for kind in KINDS.values():
+        for key, measure in kind.measures.items():
+            better: Better = "more" if measure.more_is_better else "less"
+            found.setdefault(key, Sense(better, log=False))
+    return found
+
+
 def sense_of(measure: str) -> Sense:
-    """The sense of a measure; of one that is not in ``SENSES``: neither way, as it is.
+    """The sense of a measure; of one that nobody knows: neither way, as it is.
 
     >>> sense_of("mean_speed_mm_s")
     Sense(better='less', log=True, least=-inf, most=inf)
     """
-    return SENSES.get(measure, Sense("neither", log=False))
+    return senses().get(measure, Sense("neither", log=False))

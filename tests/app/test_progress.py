@@ -16,10 +16,12 @@ from hypothesis import strategies as st
 from swaytrainer.app.kept_values import of_one
 from swaytrainer.cli import main
 from swaytrainer.progress.change import NOT_ENOUGH, ORDINARY, REAL_BETTER
+from swaytrainer.sitting.sitting import Setup
 from swaytrainer.store.home import Home
 from swaytrainer.store.recording import Recording, outcome_json
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.outcome import Outcome, Terms
+from swaytrainer.training.tasks.catalogue import KINDS
 from swaytrainer.training.vaulter import Vaulter
 from tests.streams import board_of, setup_for
 
@@ -240,3 +242,20 @@ def test_whatever_another_version_kept_is_counted_as_left_out_or_read(
         assert math.isfinite(item.dated.value) or math.isnan(item.dated.value)
         assert item.task.terms.rate_hz > -math.inf
     assert len(found) + sum(left_out.values()) >= 1 + len(shown)
+
+
+def test_a_games_numbers_and_hops_belong_to_the_task(monkeypatch: pytest.MonkeyPatch) -> None:
+    level = replace(SETUP.level, task=(("speed", 3.0),))
+    hopped = outcome_json(replace(outcome(1, 12.0), step_offs=2))
+
+    def tasks(setup: Setup) -> list[str]:
+        kept = Recording(setup, MONDAY.isoformat(), "0", (), (hopped,))
+        keys = ("mean_speed_mm_s", "mark")
+        return [f.task.task for f in of_one(Path("none.sway"), kept, MONDAY.date(), keys, {})]
+
+    assert [t.split(",")[0] for t in tasks(SETUP)] == ["millpond"]  # the mark alone
+    hopping = replace(KINDS["millpond"], leaves_board=True)
+    monkeypatch.setitem(KINDS, "millpond", hopping)
+    found = tasks(replace(SETUP, level=level))
+    assert found[0] == "millpond (speed 3)"
+    assert found[1].startswith("millpond (speed 3), toe share 30-55 %, marked by time_in_band")

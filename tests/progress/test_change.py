@@ -1,6 +1,7 @@
 """The verdict: against Student's own test, against simulation, and where it must refuse."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -24,7 +25,8 @@ from swaytrainer.progress.change import (
 from swaytrainer.progress.days import NO_SCATTER, DatedValue, History, Scatter, history
 from swaytrainer.progress.senses import SENSES, Sense, sense_of
 from swaytrainer.sway.table import FOOT_MEASURES, MEASURES
-from swaytrainer.training.level import MARKABLE
+from swaytrainer.training.tasks.catalogue import KINDS, markable
+from swaytrainer.training.tasks.task import Markable
 
 LESS, MORE, NEITHER = Sense("less", False), Sense("more", False), Sense("neither", False)
 LOG = Sense("less", True)
@@ -256,9 +258,17 @@ def test_a_larger_change_never_counts_less(means: list[float], more: float) -> N
         assert large.verdict == REAL_BETTER
 
 
+def test_a_games_own_measure_is_read_as_the_game_says(monkeypatch: pytest.MonkeyPatch) -> None:
+    own = {"made_up": Markable("s", False, "Made up")}
+    kind = replace(KINDS["millpond"], name="made", measures=own)
+    monkeypatch.setitem(KINDS, "made", kind)
+    assert sense_of("made_up") == Sense("less", False)
+
+
 def test_every_measure_has_a_sense_but_the_angle_and_levels_agree_on_what_is_better() -> None:
     assert {*MEASURES, *FOOT_MEASURES, "mark"} - set(SENSES) == {"ellipse_angle_deg"}
-    for key, (_, more) in MARKABLE.items():
-        assert SENSES[key].better == ("more" if more else "less")
+    for game in KINDS:
+        for key, about in markable(game).items():
+            assert sense_of(key).better == ("more" if about.more_is_better else "less")
     assert sense_of("of another room") == Sense("neither", False)
     assert not any(sense.log for key, sense in SENSES.items() if key.endswith("percent"))
