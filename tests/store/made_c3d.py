@@ -124,7 +124,9 @@ def write(
     """
     per_mm = {"mm": 1.0, "m": 1e-3, "cm": 0.1}[point_unit]
     per_nmm = {"Nmm": 1.0, "N.m": 1e-3, "": per_mm, "V": per_mm}[moment_unit]
-    data, units, places = [], [], []
+    data: list[Array] = []
+    units: list[str] = []
+    places: list[list[int]] = []
     for plate in plates:
         values = plate.channels().copy()
         if plate.kind == 1:

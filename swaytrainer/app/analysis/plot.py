@@ -53,11 +53,11 @@ class Pictures:
     """
 
     def __init__(self, path: Path, inputs: Sequence[Path]) -> None:
+        guard_output(path, inputs)
         if path.suffix.lower() not in ENDINGS:
             raise SwaytrainerError(
                 f"{path} ends in none of {', '.join(ENDINGS)}.", "Name a picture, such as sway.png."
             )
-        guard_output(path, inputs)
         try:
             import matplotlib  # noqa: F401
         except ImportError:
