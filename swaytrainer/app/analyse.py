@@ -86,7 +86,7 @@ def _how(options: argparse.Namespace) -> How:
         half_depth_mm=options.half_depth,
         plate=_plate(options.plate),
         forward_edge=options.forward_edge,
-        known=Known(_feet(options), *_band(options)),
+        known=Known(_feet(options), _band(options)),
         empty=options.empty,
     )
 

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from swaytrainer.sway.cop import Array, CellPlaces
+from swaytrainer.sway.cop import Array, CellPlaces, Places
 
 #: Where the four cells stand that carry somebody else's force and moments. Any place will do.
 _STAND_INS: Final = CellPlaces.rectangle(100.0, 100.0)
@@ -19,8 +19,8 @@ class PlateSeries:
 
     Attributes:
         time_s: shape (N,).
-        loads_n: shape (N, 4), in the order of ``LoadSample``. Without real corner loads these are
-            the ones that make up the same force and COP, without a twist.
+        loads_n: shape (N, cells), in the order of ``places``. Without real corner loads these are
+            four that make up the same force and COP, without a twist.
         places: where those loads act, mm.
         twist_known: the four loads are real ones.
         force_known: the force is the real one; else it stands in, the same in each sample.
@@ -29,7 +29,7 @@ class PlateSeries:
 
     time_s: Array
     loads_n: Array
-    places: CellPlaces
+    places: Places
     twist_known: bool = True
     force_known: bool = True
     notes: tuple[str, ...] = ()

@@ -39,11 +39,11 @@ class LeanResult:
 LEAN_MEASURES = {"lean_mm": Measure("mm", "mean y", "made up for this test")}
 
 
-def measure_lean(trace: Trace, feet: Feet, band_low_percent: float = 0.0) -> LeanResult:
+def measure_lean(trace: Trace, feet: Feet, *, band_percent: tuple[float, float]) -> LeanResult:
     """A family as another room would bring it."""
     return LeanResult(
         {"lean_mm": float(np.nanmean(trace.y_mm)) - feet.heel_y_mm},
-        (f"From {band_low_percent} %.",),
+        (f"From {band_percent[0]} %.",),
     )
 
 

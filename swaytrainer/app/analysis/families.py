@@ -48,12 +48,11 @@ class Known:
 
     Attributes:
         feet: where they stand.
-        band_low_percent, band_high_percent: the toe share's band.
+        band_percent: the toe share's band, from and to.
     """
 
     feet: Feet | None = None
-    band_low_percent: float = 35.0
-    band_high_percent: float = 50.0
+    band_percent: tuple[float, float] = (35.0, 50.0)
 
 
 class Family(NamedTuple):
@@ -84,18 +83,18 @@ STANDING_MEASURES: Final[Mapping[str, Measure]] = MappingProxyType({**MEASURES, 
 
 
 def measure_standing(
-    trace: Trace, feet: Feet | None, band_low_percent: float, band_high_percent: float
+    trace: Trace, feet: Feet | None, band_percent: tuple[float, float]
 ) -> StandingResult:
     """All of ``MEASURES``, and of ``FOOT_MEASURES`` if the feet are known.
 
     Args:
         trace: the trial.
         feet: where they stood; None leaves the foot measures out.
-        band_low_percent, band_high_percent: the toe share's band.
+        band_percent: the toe share's band, from and to.
     """
     values = sway_measures(trace)
     if feet is not None:
-        values |= foot_measures(trace, feet, band_low_percent, band_high_percent)
+        values |= foot_measures(trace, feet, *band_percent)
     if np.isnan(trace.force_n).all():
         # A force that nobody told can't be too small: one that is not is put in its place.
         trace = replace(trace, force_n=np.full(trace.time_s.shape, 1000.0))

@@ -13,12 +13,13 @@ import numpy as np
 from swaytrainer.app.analysis.families import Family, Known, measure
 from swaytrainer.app.analysis.floors import floor_notes, floor_of, floor_or_none, floor_values
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.sitting.sitting import feet_of
 from swaytrainer.store import c3d_file, cop_table, load_table
 from swaytrainer.store.csv_columns import header_of, read_text
 from swaytrainer.store.plate_series import PlateSeries
 from swaytrainer.store.recording import FIRST_LINE, SUFFIX, outcome_json, read_recording
 from swaytrainer.store.trials import RecordedTrial, trials_of
-from swaytrainer.sway.cop import NAN, CellPlaces
+from swaytrainer.sway.cop import NAN, CellPlaces, Places
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.noise import NoiseFloor
 from swaytrainer.sway.prepare import Trace, prepare
@@ -253,11 +254,7 @@ def _force_notes(series: PlateSeries, how: How) -> list[str]:
 def _recording(path: Path, how: How) -> Analysed:
     recording = read_recording(path)
     setup = recording.setup
-    feet = Feet.from_length(
-        setup.vaulter.foot_length_mm,
-        setup.vaulter.stance_width_mm,
-        setup.calibration.heel_line_mm,
-    )
+    feet = feet_of(setup)
     trials: list[Measured | Refused] = []
     for trial in trials_of(recording):
         number = trial.outcome.number
@@ -270,11 +267,11 @@ def _recording(path: Path, how: How) -> Analysed:
 
 
 def _recorded(
-    trial: RecordedTrial, number: int, title: str, places: CellPlaces, feet: Feet, how: How
+    trial: RecordedTrial, number: int, title: str, places: Places, feet: Feet, how: How
 ) -> Measured:
     trace = _trace(PlateSeries(trial.time_s, trial.loads_n, places), how.cutoff_hz)
     level = trial.view.level
-    known = Known(feet, level.band_low_percent, level.band_high_percent)
+    known = Known(feet, (level.band_low_percent, level.band_high_percent))
     result = measure(how.family, trace, known)
     floor, source = None, "of the empty board of this recording"
     if trial.empty is not None:
