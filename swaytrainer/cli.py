@@ -96,7 +96,7 @@ def _analyse(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
         dest="family",
         default="standing",
         metavar="NAME",
-        help="the family of measures; else standing",
+        help="the family of measures, else standing; an unknown name lists them",
     )
     analyse.add_argument("--no-filter", action="store_true", help="use the loads as they are")
     analyse.add_argument("--json", action="store_true", help="JSON instead of a table")

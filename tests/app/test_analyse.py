@@ -330,6 +330,28 @@ def test_the_noise_floor_of_an_empty_plate(
     assert again["mean_speed_mm_s"] == pytest.approx(floor["mean_speed_mm_s"], rel=1e-9)
 
 
+def test_the_noise_floor_of_a_force_plate(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Noise σ of the moment My alone makes an x of σ/F, so a mean step of 2σ/(F√π)."""
+    n = 8000
+    turn = np.arange(n) / 40.0
+    at = RADIUS_MM * np.stack([np.cos(turn), np.sin(turn)])
+    nothing = np.zeros((2, n))
+    body = np.concatenate([nothing, np.full((1, n), 600.0)])
+    # An empty plate: a steady stray force at a COP that trembles, which is a moment that does.
+    tremble = np.stack([0.5 * np.random.default_rng(3).standard_normal(n), np.zeros(n)])
+    stray = np.concatenate([nothing, np.full((1, n), 2.0)])
+    path = write_c3d(tmp_path / "a.c3d", [MadePlate(2, at, body)])
+    empty = write_c3d(tmp_path / "e.c3d", [MadePlate(2, tremble, stray)])
+    floor = asked(capsys, path, "--no-filter", "--empty", empty)["noise_floor"]
+    sigma_mm = 2.0 * 0.5 / 600.0
+    assert floor["mean_speed_ml_mm_s"] == pytest.approx(
+        2 * sigma_mm / math.sqrt(math.pi) * 200.0, rel=0.03
+    )
+    assert floor["mean_speed_ap_mm_s"] < 0.01 * floor["mean_speed_ml_mm_s"]
+
+
 def test_what_is_no_plate_at_rest(
     loads: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -1,12 +1,16 @@
 """The parts of ``analyse``: the plug for families, the picture, the line of progress, the files."""
 
 import io
+import math
+import subprocess
 import sys
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from swaytrainer.app.analysis import families
 from swaytrainer.app.analysis.families import FAMILIES, Family, Known, measure, measures_of
@@ -16,6 +20,7 @@ from swaytrainer.app.analysis.progress import ProgressLine
 from swaytrainer.app.analysis.trials import How, Measured, analyse_file
 from swaytrainer.cli import main
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.store.load_table import LOADS
 from swaytrainer.sway.ellipse import CHI2_95_2
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.prepare import Trace, trace_from_cop
@@ -151,6 +156,72 @@ def test_without_matplotlib_it_is_told_what_to_install(
     monkeypatch.setitem(sys.modules, "matplotlib", None)
     with pytest.raises(SwaytrainerError, match=r"pip install .swaytrainer\[plot\]"):
         Pictures(tmp_path / "a.png", [])
+
+
+def test_nothing_heavy_is_loaded_unasked(tmp_path: Path) -> None:
+    t, x, y = circle()
+    path = write_loads(tmp_path / "a.csv", t, loads_of(x, y))
+    code = (
+        "import sys; from swaytrainer.cli import main;"
+        f" assert main(['analyse', {str(path)!r}, *{WHERE!r}]) == 0;"
+        " print(*sys.modules)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    loaded = set(done.stdout.splitlines()[-1].split())
+    assert "swaytrainer.app.analysis.trials" in loaded
+    assert not loaded & {"matplotlib", "c3d", "pygame", "serial"}
+
+
+# --- any table at all -------------------------------------------------------------------------
+
+TAME = st.floats(-50.0, 400.0)
+WILD = TAME | st.sampled_from([-1e5, 1e5, 1e-300, 1e300, math.inf])
+
+
+@given(
+    steps=st.lists(st.sampled_from([0.01, 0.01, 0.01, 0.0101, 0.5]), max_size=40),
+    data=st.data(),
+    filtered=st.booleans(),
+    cop=st.booleans(),
+)
+def test_any_table_is_measured_or_refused_in_words(
+    steps: list[float],
+    data: st.DataObject,
+    filtered: bool,
+    cop: bool,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
+    """No other exception, no warning, and no infinite value leaves the measuring."""
+    path = tmp_path_factory.getbasetemp() / "any.csv"
+    width = 2 if cop else 4
+    columns = ("cop_x_mm", "cop_y_mm") if cop else LOADS
+    if data.draw(st.sampled_from([False, False, True])):
+        steps = [*steps, data.draw(st.sampled_from([0.0, -0.01]))]
+    number = data.draw(st.sampled_from([st.just(150.0), TAME, TAME, WILD]))
+    rows = [",".join(("time_s", *columns))]
+    for time_s in np.cumsum(steps):
+        numbers = [data.draw(number) for _ in range(width)]
+        rows.append(",".join(map(repr, [float(time_s), *numbers])))
+    path.write_text("\n".join(rows), encoding="utf-8")
+    how = How(
+        FAMILIES["standing"],
+        filtered,
+        half_width_mm=200.0,
+        half_depth_mm=150.0,
+        known=Known(FEET),
+    )
+    try:
+        [trial] = analyse_file(path, how).trials
+    except SwaytrainerError as error:
+        in_words(error, path)
+    else:
+        assert isinstance(trial, Measured)
+        assert not any(math.isinf(value) for value in trial.values.values())
+
+
+def in_words(error: SwaytrainerError, path: Path) -> None:
+    assert str(path) in error.what
+    assert error.remedy.endswith(".")
 
 
 # --- progress and files -----------------------------------------------------------------------
