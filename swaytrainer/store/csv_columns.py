@@ -5,6 +5,7 @@ Every message names the file's own line, counted from 1 with the header, as an e
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import gzip
 import io
@@ -98,12 +99,7 @@ def parse_columns(
     rows: list[list[float]] = []
     lines: list[int] = []
     for line, fields in table.rows():
-        rows.append(
-            [
-                table.number(fields[place], line, column, column in may_miss)
-                for place, column in zip(places, wanted, strict=True)
-            ]
-        )
+        rows.append(table.numbers([fields[place] for place in places], line, wanted, may_miss))
         lines.append(line)
     if not rows:
         raise SwaytrainerError(f"{name} has no rows.", "Give a file with a recorded trial.")
@@ -198,15 +194,29 @@ class _Table:
             remedy,
         )
 
-    def number(self, field: str, line: int, column: str, may_miss: bool) -> float:
-        where = f"{self._name}, line {line}, column {column}"
+    def numbers(
+        self, fields: list[str], line: int, columns: Sequence[str], may_miss: Collection[str]
+    ) -> list[float]:
+        """The numbers of a row."""
+        if self._separator == "," and "_" not in "".join(fields):
+            # Nearly every row of nearly every file; whatever is odd is looked at field by field.
+            with contextlib.suppress(ValueError):
+                values = [float(field) for field in fields]
+                if math.isfinite(sum(values)):
+                    return values
+        return [
+            self._number(field, line, column, column in may_miss)
+            for field, column in zip(fields, columns, strict=True)
+        ]
+
+    def _number(self, field: str, line: int, column: str, may_miss: bool) -> float:
         text = field.strip()
         if may_miss and not text:
             return NAN
         mark = "," if self._separator != "," and "," in text else "." if "." in text else ""
         if mark and self._decimal and mark != self._decimal:
             raise SwaytrainerError(
-                f"{where}: {text!r} has a {_mark_name(mark)}, earlier numbers have a"
+                f"{self._where(line, column)}: {text!r} has a {_mark_name(mark)}, earlier numbers have a"
                 f" {_mark_name(self._decimal)}.",
                 "Save it with one kind of decimal mark, and none between thousands.",
             )
@@ -217,15 +227,18 @@ class _Table:
             value = float(text.replace(",", ".") if mark == "," else text)
         except ValueError:
             raise SwaytrainerError(
-                f"{where}: {field!r} is not a number.",
+                f"{self._where(line, column)}: {field!r} is not a number.",
                 "Mend that field; a number has no unit, and nothing between its thousands.",
             ) from None
         if math.isfinite(value) or (may_miss and math.isnan(value)):
             return value
         raise SwaytrainerError(
-            f"{where}: {field!r} is not a finite number.",
+            f"{self._where(line, column)}: {field!r} is not a finite number.",
             "Leave rows out whose values are unknown: a gap is seen by its times.",
         )
+
+    def _where(self, line: int, column: str) -> str:
+        return f"{self._name}, line {line}, column {column}"
 
     def notes(self) -> tuple[str, ...]:
         if self._separator == ",":
