@@ -216,8 +216,8 @@ class _Table:
         mark = "," if self._separator != "," and "," in text else "." if "." in text else ""
         if mark and self._decimal and mark != self._decimal:
             raise SwaytrainerError(
-                f"{self._where(line, column)}: {text!r} has a {_mark_name(mark)}, earlier numbers have a"
-                f" {_mark_name(self._decimal)}.",
+                f"{self._where(line, column)}: {text!r} has a {_mark_name(mark)},"
+                f" earlier numbers have a {_mark_name(self._decimal)}.",
                 "Save it with one kind of decimal mark, and none between thousands.",
             )
         self._decimal = self._decimal or mark
