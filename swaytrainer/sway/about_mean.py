@@ -18,7 +18,8 @@ from swaytrainer.sway.spread import centre
 def distances_mm(x_mm: Array, y_mm: Array) -> Array:
     """Shape (N,): d, each sample's distance from the mean COP; NaN where there is no COP."""
     x0, y0 = centre(x_mm, y_mm)
-    d: Array = np.hypot(x_mm - x0, y_mm - y0)
+    x, y = x_mm - x0, y_mm - y0
+    d: Array = np.sqrt(x * x + y * y)
     return d
 
 
@@ -29,8 +30,10 @@ def mean_distance_mm(x_mm: Array, y_mm: Array) -> float:
     5.0
     """
     d = distances_mm(x_mm, y_mm)
-    d = d[~np.isnan(d)]
-    return float(d.mean()) if d.size else NAN
+    there = ~np.isnan(d)
+    if not there.any():
+        return NAN
+    return float((d if there.all() else d[there]).mean())
 
 
 def sway_area_rate_mm2_s(
@@ -52,8 +55,10 @@ def sway_area_rate_mm2_s(
         return NAN
     x0, y0 = centre(x_mm, y_mm)
     x, y = x_mm - x0, y_mm - y0
-    triangles = np.abs(x[:-1] * y[1:] - x[1:] * y[:-1])[whole]
-    return 0.5 * float(triangles.sum()) / float(np.diff(time_s)[whole].sum())
+    triangles, steps_s = np.abs(x[:-1] * y[1:] - x[1:] * y[:-1]), np.diff(time_s)
+    if not whole.all():
+        triangles, steps_s = triangles[whole], steps_s[whole]
+    return 0.5 * float(triangles.sum()) / float(steps_s.sum())
 
 
 def mean_frequency_hz(mean_speed_mm_s: float, mean_distance_mm: float) -> float:

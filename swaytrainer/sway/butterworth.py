@@ -28,7 +28,8 @@ from swaytrainer.sway.cop import Array
 #: coefficients, the usual choice. A series must be longer than this.
 PAD_SAMPLES = 9
 
-_BLOCK = 64
+_BLOCK = 16
+_GROUP = 32
 
 
 class Biquad(NamedTuple):
@@ -160,21 +161,23 @@ def zero_phase(x: Array, cutoff_hz: float, rate_hz: float) -> Array:
             f"{x.shape[0]} samples are too few to filter: at least {PAD_SAMPLES + 1} are needed.",
             "Record for longer, or switch the filter off.",
         )
-    columns = x.reshape(x.shape[0], -1)
-    before = 2.0 * columns[0] - columns[PAD_SAMPLES:0:-1]
-    after = 2.0 * columns[-1] - columns[-2 : -PAD_SAMPLES - 2 : -1]
-    y = np.concatenate([before, columns, after])
+    rows = x.reshape(x.shape[0], -1).T
+    before = 2.0 * rows[:, :1] - rows[:, PAD_SAMPLES:0:-1]
+    after = 2.0 * rows[:, -1:] - rows[:, -2 : -PAD_SAMPLES - 2 : -1]
+    y = np.concatenate([before, rows, after], axis=1)
     for _ in range(2):
-        y = _one_pass(biquad, y)[::-1]
-    return np.ascontiguousarray(y[PAD_SAMPLES:-PAD_SAMPLES]).reshape(x.shape)
+        y = _one_pass(biquad, y)[:, ::-1]
+    return np.ascontiguousarray(y[:, PAD_SAMPLES:-PAD_SAMPLES].T).reshape(x.shape)
 
 
 @lru_cache(maxsize=8)
 def _block_matrices(biquad: Biquad) -> tuple[Array, Array, Array, Array]:
     """What a block of ``_BLOCK`` samples does to its input and to the filter's two states.
 
-    With u the block's input and s the states at its start: output = toeplitz·u + echo·s, and the
-    states at its end = carry·s + intake·u.
+    With u the block's input and s the states at its start (both as rows): output = u·toeplitz +
+    s·echo. And over ``_GROUP`` blocks, all of whose takings (u·intake) stand in one row t: the
+    states at the ends of the blocks, in one row, are t·spread + s·carry, s being the states at the
+    start of the group.
     """
     b0, b1, b2, a1, a2 = biquad
     step = np.array([[-a1, 1.0], [-a2, 0.0]])
@@ -186,27 +189,44 @@ def _block_matrices(biquad: Biquad) -> tuple[Array, Array, Array, Array]:
     response = np.concatenate([[b0], echo[:-1] @ inlet])
     lag = np.subtract.outer(np.arange(_BLOCK), np.arange(_BLOCK))
     toeplitz = np.where(lag >= 0, response[np.abs(lag)], 0.0)
-    intake = np.array([power @ inlet for power in powers[_BLOCK - 1 :: -1]]).T
-    return toeplitz, echo, powers[_BLOCK], intake
+    intake = np.array([power @ inlet for power in powers[_BLOCK - 1 :: -1]])
+    blocks = [np.eye(2)]
+    for _ in range(_GROUP):
+        blocks.append(powers[_BLOCK] @ blocks[-1])
+    spread = np.zeros((2 * _GROUP, 2 * _GROUP))
+    for late in range(_GROUP):
+        for early in range(late + 1):
+            spread[2 * early : 2 * early + 2, 2 * late : 2 * late + 2] = blocks[late - early].T
+    carry = np.concatenate([power.T for power in blocks[1:]], axis=1)
+    return (
+        np.ascontiguousarray(toeplitz.T),
+        np.ascontiguousarray(echo.T),
+        intake,
+        np.concatenate([spread, carry]),
+    )
 
 
 def _one_pass(biquad: Biquad, x: Array) -> Array:
-    """Filter (N, C) along N, beginning in steady state at x[0].
+    """Filter (C, N) along N, beginning in steady state at x[:, 0].
 
-    Block by block, so that Python's loop runs over N / ``_BLOCK`` steps; this is as fast as a
-    compiled filter and spares the second that importing SciPy's would take.
+    Block by block, and the blocks' states group by group, so that Python's loop runs over
+    N / (``_BLOCK``·``_GROUP``) steps; this is faster than a compiled filter and spares the second
+    that importing SciPy's would take.
     """
-    count, channels = x.shape
-    toeplitz, echo, carry, intake = _block_matrices(biquad)
-    blocks = -(-count // _BLOCK)
-    padded = np.zeros((blocks * _BLOCK, channels))
-    padded[:count] = x
-    u = padded.reshape(blocks, _BLOCK, channels)
-    taken = intake @ u
-    states = np.empty((blocks, 2, channels))
-    state = np.outer([1.0 - biquad.b0, biquad.b2 - biquad.a2], x[0])
-    for i in range(blocks):
-        states[i] = state
-        state = carry @ state + taken[i]
-    y: Array = toeplitz @ u + echo @ states
-    return y.reshape(-1, channels)[:count]
+    channels, count = x.shape
+    toeplitz, echo, intake, onward = _block_matrices(biquad)
+    groups = -(-count // (_BLOCK * _GROUP))
+    u = np.zeros((channels, groups * _GROUP * _BLOCK))
+    u[:, :count] = x
+    u = u.reshape(-1, _BLOCK)
+    row = np.empty((groups, channels, 2 * _GROUP + 2))
+    row[:, :, :-2] = (u @ intake).reshape(channels, groups, -1).transpose(1, 0, 2)
+    states = np.empty((channels, 2 * (groups * _GROUP + 1)))
+    states[:, :2] = np.outer(x[:, 0], [1.0 - biquad.b0, biquad.b2 - biquad.a2])
+    for i in range(groups):
+        begin = 2 * _GROUP * i
+        row[i, :, -2:] = states[:, begin : begin + 2]
+        states[:, begin + 2 : begin + 2 + 2 * _GROUP] = row[i] @ onward
+    y: Array = u @ toeplitz
+    y += states[:, :-2].reshape(-1, 2) @ echo
+    return y.reshape(channels, -1)[:, :count]

@@ -12,6 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from swaytrainer.sway.cop import NAN, Array
+from swaytrainer.sway.spread import with_cop
 
 
 class ExtentValues(NamedTuple):
@@ -27,10 +28,10 @@ def extent(x_mm: Array, y_mm: Array) -> ExtentValues:
     >>> extent(np.array([1.0, np.nan, 4.0]), np.array([-1.0, np.nan, -3.0]))
     ExtentValues(range_ml_mm=3.0, range_ap_mm=2.0)
     """
-    there = ~np.isnan(x_mm)
-    if not there.any():
+    x, y = with_cop(x_mm, y_mm)
+    if not x.size:
         return ExtentValues(NAN, NAN)
-    return ExtentValues(float(np.ptp(x_mm[there])), float(np.ptp(y_mm[there])))
+    return ExtentValues(float(np.ptp(x)), float(np.ptp(y)))
 
 
 class Extent:

@@ -44,10 +44,13 @@ def path(time_s: Array, x_mm: Array, y_mm: Array, breaks: Flags | None = None) -
     whole = bridged(x_mm, breaks)
     if not whole.any():
         return NO_PATH
-    dx = np.diff(x_mm)[whole]
-    dy = np.diff(y_mm)[whole]
-    seconds = float(np.diff(time_s)[whole].sum())
-    length = float(np.hypot(dx, dy).sum())
+    dx = np.diff(x_mm)
+    dy = np.diff(y_mm)
+    steps_s = np.diff(time_s)
+    if not whole.all():
+        dx, dy, steps_s = dx[whole], dy[whole], steps_s[whole]
+    seconds = float(steps_s.sum())
+    length = float(np.sqrt(dx * dx + dy * dy).sum())
     return PathValues(
         length,
         length / seconds,
