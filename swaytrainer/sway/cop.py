@@ -17,6 +17,10 @@ Array = NDArray[np.float64]
 
 NAN = math.nan
 
+#: A COP that moves less than this (a picometre) stands still: what is left is rounding. The board
+#: itself resolves a million times as much.
+DUST_MM = 1e-9
+
 
 class LoadSample(NamedTuple):
     """The four corner loads at one board time, tared, in newtons."""

@@ -33,9 +33,9 @@ SHORT_TO_S = 0.5
 LONG_FROM_S = 2.5
 LONG_TO_S = 10.0
 #: Collins & De Luca's trials had 30 s: less leaves hardly two pairs at 10 s that share no time.
-LEAST_S = 30.0
+DIFFUSION_LEAST_S = 30.0
 #: The short line needs three lags (0.17, 0.33 and 0.5 s).
-LEAST_RATE_HZ = 6.0
+DIFFUSION_LEAST_HZ = 6.0
 
 
 class DiffusionValues(NamedTuple):
@@ -88,7 +88,7 @@ def diffusion_of(mean_square_mm2: Array, rate_hz: float) -> DiffusionValues:
 
     Args:
         mean_square_mm2: shape (K,), over 1 to K samples; in the plane, the two axes' sum.
-        rate_hz: samples a second, at least ``LEAST_RATE_HZ`` (else NaN).
+        rate_hz: samples a second, at least ``DIFFUSION_LEAST_HZ`` (else NaN).
 
     Returns:
         NaN if the curve ends before 10 s or is zero all along; the critical point NaN if the lines
@@ -101,7 +101,7 @@ def diffusion_of(mean_square_mm2: Array, rate_hz: float) -> DiffusionValues:
     """
     lag_s = np.arange(1, mean_square_mm2.size + 1) / rate_hz
     hair = 1e-6 / rate_hz  # a lag that is the window's edge but for rounding belongs to it
-    if rate_hz < LEAST_RATE_HZ or not lag_s.size or lag_s[-1] < LONG_TO_S - 1.0 / rate_hz:
+    if rate_hz < DIFFUSION_LEAST_HZ or not lag_s.size or lag_s[-1] < LONG_TO_S - 1.0 / rate_hz:
         return NO_DIFFUSION
     if not mean_square_mm2.max() > 0.0:
         return NO_DIFFUSION
@@ -125,10 +125,16 @@ def diffusion(
         rate_hz: samples a second.
 
     Returns:
-        All NaN below ``LEAST_S`` seconds or ``LEAST_RATE_HZ``; NaN along an axis that doesn't move.
+        All NaN below ``DIFFUSION_LEAST_S`` or ``DIFFUSION_LEAST_HZ``; NaN along an axis that does
+        not move.
+
+    >>> time = np.arange(3000) / 50.0
+    >>> plane, ml, ap = diffusion(np.sin(time), 0.0 * time, 50.0)
+    >>> plane == ml, ap.diffusion_short_mm2_s
+    (True, nan)
     """
     lags = round(LONG_TO_S * rate_hz)
-    if x_mm.size < LEAST_S * rate_hz * (1.0 - 1e-9) or rate_hz < LEAST_RATE_HZ:
+    if x_mm.size < DIFFUSION_LEAST_S * rate_hz * (1.0 - 1e-9) or rate_hz < DIFFUSION_LEAST_HZ:
         return NO_DIFFUSION, NO_DIFFUSION, NO_DIFFUSION
     x, y = _moving(x_mm, lags), _moving(y_mm, lags)
     return diffusion_of(x + y, rate_hz), diffusion_of(x, rate_hz), diffusion_of(y, rate_hz)

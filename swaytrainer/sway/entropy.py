@@ -31,9 +31,11 @@ ENTROPY_RATE_HZ = 20.0
 #: Values compared, and how near they must be, in standard deviations.
 TEMPLATE = 2
 TOLERANCE_SD = 0.2
-#: Fewest values: 20^m (Pincus & Goldberger, Am J Physiol 1994;266:H1643-H1656, ask for 10^m to
-#: 20^m; from memory). At 20 a second they are 20 s.
-LEAST_VALUES = 400
+#: Least time: some 20^m values (Pincus & Goldberger, Am J Physiol 1994;266:H1643-H1656, ask for
+#: 10^m to 20^m; from memory).
+ENTROPY_LEAST_S = 20.0
+#: Fewer samples a second than means would be made up; a clock may be a thousandth slow.
+ENTROPY_LEAST_HZ = ENTROPY_RATE_HZ * (1.0 - 1e-3)
 
 
 def sample_entropy(x: Array, tolerance: float | None = None, template: int = TEMPLATE) -> float:
@@ -83,13 +85,12 @@ def sample_entropy(x: Array, tolerance: float | None = None, template: int = TEM
     return math.log(short / long) if long > 0 else NAN
 
 
-def block_means(x: Array, rate_hz: float, per_second: float = ENTROPY_RATE_HZ) -> Array:
-    """The mean of each 1/per_second, the series taken as straight between its samples.
+def block_means(x: Array, rate_hz: float) -> Array:
+    """The mean of each twentieth of a second, the series taken as straight between its samples.
 
     Args:
         x: shape (N,), evenly sampled, finite.
-        rate_hz: samples a second of x, at least ``per_second`` (fewer would be made up).
-        per_second: means a second.
+        rate_hz: samples a second of x, at least ``ENTROPY_LEAST_HZ``.
 
     Returns:
         Shape (K,), K the whole blocks between the first sample and the last. A ramp's means are
@@ -101,11 +102,11 @@ def block_means(x: Array, rate_hz: float, per_second: float = ENTROPY_RATE_HZ) -
     >>> block_means(np.arange(11.0), rate_hz=100.0).tolist()
     [2.5, 7.5]
     """
-    if rate_hz < per_second * (1.0 - 1e-3):
-        raise ValueError(f"rate must be at least {per_second:g} Hz, not {rate_hz:g} Hz")
-    samples = rate_hz / per_second  # a block, not always whole
+    if rate_hz < ENTROPY_LEAST_HZ:
+        raise ValueError(f"rate must be at least {ENTROPY_RATE_HZ:g} Hz, not {rate_hz:g} Hz")
+    samples = rate_hz / ENTROPY_RATE_HZ  # a block, not always whole
     # A last block may lie on the last sample but for the rounding of the rate.
-    blocks = int(math.floor((x.size - 1) / samples + 1e-6))
+    blocks = math.floor((x.size - 1) / samples + 1e-6)
     if blocks < 1:
         return np.empty(0)
     edge = np.minimum(np.arange(blocks + 1) * samples, x.size - 1.0)

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from swaytrainer.sway.cop import Array
+from swaytrainer.sway.cop import DUST_MM, Array
 from swaytrainer.sway.gaps import pieces
 from swaytrainer.sway.prepare import Trace
 
@@ -23,7 +23,8 @@ class EvenPiece(NamedTuple):
     """The longest piece without a gap.
 
     Attributes:
-        x_mm, y_mm: shape (K,), finite, evenly sampled; empty if no sample has a COP.
+        x_mm, y_mm: shape (K,), finite, evenly sampled; empty if no sample has a COP. An axis that
+            moves less than ``DUST_MM`` is perfectly still, lest rounding pass for sway.
         rate_hz: samples a second of this piece.
         seconds: K / rate.
         whole: whether this is the whole trial.
@@ -38,6 +39,10 @@ class EvenPiece(NamedTuple):
     whole: bool
     regridded: bool
 
+    def lasts(self, seconds: float) -> bool:
+        """Whether it is at least this long, but for rounding."""
+        return self.seconds >= seconds * (1.0 - 1e-9)
+
 
 def even_piece(trace: Trace) -> EvenPiece:
     """The longest unbroken piece of a trace; the first of them if several are as long.
@@ -50,9 +55,9 @@ def even_piece(trace: Trace) -> EvenPiece:
     """
     longest = max(pieces(~trace.breaks[1:]), key=lambda piece: piece.stop - piece.start)
     time_s = trace.time_s[longest]
-    x_mm, y_mm = trace.x_mm[longest], trace.y_mm[longest]
-    if np.isnan(x_mm[0]):
+    if np.isnan(trace.x_mm[longest.start]):
         return EvenPiece(np.empty(0), np.empty(0), trace.rate_hz, 0.0, False, False)
+    x_mm, y_mm = _without_dust(trace.x_mm[longest]), _without_dust(trace.y_mm[longest])
     whole = time_s.size == trace.time_s.size
     if time_s.size < 3:
         return EvenPiece(x_mm, y_mm, trace.rate_hz, time_s.size / trace.rate_hz, whole, False)
@@ -62,3 +67,7 @@ def even_piece(trace: Trace) -> EvenPiece:
     if regridded:
         x_mm, y_mm = np.interp(grid_s, time_s, x_mm), np.interp(grid_s, time_s, y_mm)
     return EvenPiece(x_mm, y_mm, rate_hz, time_s.size / rate_hz, whole, regridded)
+
+
+def _without_dust(x_mm: Array) -> Array:
+    return x_mm if float(np.ptp(x_mm)) > DUST_MM else np.full(x_mm.size, x_mm[0])

@@ -16,6 +16,12 @@ from swaytrainer.sway.cop import NAN, Array
 BAND_LOW_HZ = 0.15
 BAND_HIGH_HZ = 5.0
 
+#: A spectrum needs this much in one piece: half of it is one segment, and its first step (0.1 Hz)
+#: must lie below the band's lower end (0.15 Hz).
+SPECTRUM_LEAST_S = 20.0
+#: A slower series cannot show the band at all.
+SPECTRUM_LEAST_HZ = 2.0 * BAND_HIGH_HZ
+
 
 class SpectralValues(NamedTuple):
     """Frequencies (Hz) below which 50 % and 95 % of the band's power lie."""
