@@ -2,6 +2,10 @@
 
 The mean is known only at the end, so these are offline: a live twin about some fixed point would
 be another measure. Prieto et al., IEEE Trans Biomed Eng 1996;43:956-966.
+
+Limits: a slow drift of the mean, or one step to the side, enlarges distance and area rate though
+the sway is the same; the area rate grows with rate, cut-off and noise as the path does; and the
+mean frequency is that of a circle, a ratio of speed to size: it is no peak of a spectrum.
 """
 
 from __future__ import annotations
@@ -16,7 +20,14 @@ from swaytrainer.sway.spread import centre
 
 
 def distances_mm(x_mm: Array, y_mm: Array) -> Array:
-    """Shape (N,): d, each sample's distance from the mean COP; NaN where there is no COP."""
+    """Shape (N,): d, each sample's distance (mm) from the mean COP; NaN where there is no COP.
+
+    Args:
+        x_mm, y_mm: shape (N,); NaN where there is no COP.
+
+    >>> distances_mm(np.array([3.0, -3.0]), np.array([4.0, -4.0])).tolist()
+    [5.0, 5.0]
+    """
     x0, y0 = centre(x_mm, y_mm)
     x, y = x_mm - x0, y_mm - y0
     d: Array = np.sqrt(x * x + y * y)
@@ -49,6 +60,10 @@ def sway_area_rate_mm2_s(
 
     Returns:
         NaN if no interval counts.
+
+    >>> square = np.array([1.0, 1.0, -1.0, -1.0]), np.array([-1.0, 1.0, 1.0, -1.0])
+    >>> sway_area_rate_mm2_s(np.arange(4.0), *square)  # a quarter of the square each second
+    1.0
     """
     whole = bridged(x_mm, breaks)
     if not whole.any():

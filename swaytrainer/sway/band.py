@@ -3,6 +3,10 @@
 Weighted by the stamps' time, not by samples. Between two samples the share is taken as a straight
 line, so it enters and leaves the band at a moment of its own and the answer hardly depends on the
 rate. The band's edges belong to it. A gap ends a spell, and its time counts neither way.
+
+Source: ours, as is the lever rule that the share comes from (``feet``). Limits: the share is as
+good as the heels' and balls' places; who stays just outside scores nothing however still; and a
+spell hangs on single excursions, so it repeats less well than the percentage.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """How far the COP went along each axis: max - min.
 
 Prieto et al., IEEE Trans Biomed Eng 1996;43:956-966. It rests on two samples of the whole trial,
-so it repeats poorly.
+so it repeats poorly; it grows with the trial's length, and a single scratch of the ear makes it.
 """
 
 from __future__ import annotations
@@ -35,7 +35,14 @@ def extent(x_mm: Array, y_mm: Array) -> ExtentValues:
 
 
 class Extent:
-    """``extent``, sample by sample."""
+    """``extent``, sample by sample.
+
+    >>> reach = Extent()
+    >>> for x_mm, y_mm in (1.0, -1.0), (4.0, -3.0):
+    ...     reach.update(x_mm, y_mm)
+    >>> reach.get()
+    ExtentValues(range_ml_mm=3.0, range_ap_mm=2.0)
+    """
 
     __slots__ = ("_high_x", "_high_y", "_low_x", "_low_y")
 

@@ -4,6 +4,9 @@ Offline: A. M. Andrew's monotone chain (Information Processing Letters 1979;9:21
 throwing away the inner points (Akl & Toussaint, Information Processing Letters 1978;7:219-222).
 Live: the same two chains, kept sorted; a sample costs O(log h) to look up, h being the number of
 corners, and nearly every sample ends there because it lies inside.
+
+Limits: a few outermost samples make the whole area (mm²), so it repeats as poorly as the range,
+never shrinks, and grows with the trial's length: compare at one duration only.
 """
 
 from __future__ import annotations

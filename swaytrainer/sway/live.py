@@ -28,6 +28,12 @@ class LiveSway:
     Args:
         feet: where the vaulter's feet stand.
         band_low_percent, band_high_percent: the toe share's band.
+
+    >>> live = LiveSway(Feet(-70.0, 50.0, -80.0, 80.0), 35.0, 50.0)
+    >>> for n in range(3):
+    ...     live.update(CopSample(n / 80.0, 600.0, float(n), -16.0, 0.0))
+    >>> round(live.get()["mean_speed_mm_s"], 9), live.get()["time_in_band_percent"]
+    (80.0, 100.0)
     """
 
     __slots__ = ("_feet", "band", "extent", "hull", "path", "spread")

@@ -3,7 +3,8 @@
 Σ|p(i+1) - p(i)| over the intervals that count, and that over their time: Prieto, Myklebust,
 Hoffmann, Lovett & Myklebust, IEEE Trans Biomed Eng 1996;43:956-966. Without a gap the time is
 (N-1)/rate. Both grow with the rate, the filter's cut-off and the noise of the board: compare
-only like with like.
+only like with like. White noise of σ along both axes alone walks √π·σ·rate (``noise``). Neither
+says where the sway went: a quick small sway and a slow large one may have the same.
 """
 
 from __future__ import annotations

@@ -3,6 +3,9 @@
 rms about the mean with 1/N: Prieto et al., IEEE Trans Biomed Eng 1996;43:956-966. Variances and
 covariance with 1/(N-1), as the prediction ellipse asks. All samples that have a COP count alike;
 their order and the gaps between them do not matter.
+
+Limits: the size of sway (mm), not its pace. A drift or a step counts as sway, and a long trial has
+more of it.
 """
 
 from __future__ import annotations

@@ -135,7 +135,7 @@ BARE: dict[str, Callable[[], Trace]] = {
     "a line along y": lambda: cop(np.full(N, 3.3), walk_mm()[1]),
     "a straight ramp": lambda: cop(2.0 * TIME_S, 3.0 * TIME_S),
     "a short trial": lambda: cop(*(v[:1500] for v in walk_mm())),
-    "a slow board": lambda: cop(*(v[:300] for v in walk_mm()), TIME_S[:300] * 20.0),
+    "a slow board": lambda: cop(walk_mm()[0][:300], walk_mm()[1][:300], TIME_S * 20.0),
     "a NaN in each second": lambda: cop(*spoilt_each_second()),
     "one NaN": lambda: cop(*spoilt(1234, math.nan)),
 }

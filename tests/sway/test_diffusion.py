@@ -62,7 +62,7 @@ def test_lags_that_do_not_exist_are_refused(lags: int) -> None:
 
 def test_a_ramp_goes_as_the_square_of_the_lag() -> None:
     lag_s = np.arange(1, 1001) / 100.0
-    curve = square_displacement(3.0 * np.arange(6000) / 100.0, 1000)
+    curve = square_displacement(0.03 * np.arange(6000.0), 1000)
     np.testing.assert_allclose(curve, 9.0 * lag_s**2, rtol=1e-9, atol=1e-9)
 
 
