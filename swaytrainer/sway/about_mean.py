@@ -19,28 +19,32 @@ from swaytrainer.sway.gaps import Flags, bridged
 from swaytrainer.sway.spread import centre
 
 
-def distances_mm(x_mm: Array, y_mm: Array) -> Array:
+Middle = tuple[float, float]
+
+
+def distances_mm(x_mm: Array, y_mm: Array, middle_mm: Middle | None = None) -> Array:
     """Shape (N,): d, each sample's distance (mm) from the mean COP; NaN where there is no COP.
 
     Args:
         x_mm, y_mm: shape (N,); NaN where there is no COP.
+        middle_mm: their ``spread.centre``, if it is known already.
 
     >>> distances_mm(np.array([3.0, -3.0]), np.array([4.0, -4.0])).tolist()
     [5.0, 5.0]
     """
-    x0, y0 = centre(x_mm, y_mm)
+    x0, y0 = middle_mm or centre(x_mm, y_mm)
     x, y = x_mm - x0, y_mm - y0
     d: Array = np.sqrt(x * x + y * y)
     return d
 
 
-def mean_distance_mm(x_mm: Array, y_mm: Array) -> float:
-    """Mean of d over the samples that have a COP; NaN without one.
+def mean_distance_mm(x_mm: Array, y_mm: Array, middle_mm: Middle | None = None) -> float:
+    """Mean of d over the samples that have a COP; NaN without one. As ``distances_mm``.
 
     >>> mean_distance_mm(np.array([3.0, -3.0]), np.array([4.0, -4.0]))
     5.0
     """
-    d = distances_mm(x_mm, y_mm)
+    d = distances_mm(x_mm, y_mm, middle_mm)
     there = ~np.isnan(d)
     if not there.any():
         return NAN
@@ -48,7 +52,11 @@ def mean_distance_mm(x_mm: Array, y_mm: Array) -> float:
 
 
 def sway_area_rate_mm2_s(
-    time_s: Array, x_mm: Array, y_mm: Array, breaks: Flags | None = None
+    time_s: Array,
+    x_mm: Array,
+    y_mm: Array,
+    breaks: Flags | None = None,
+    middle_mm: Middle | None = None,
 ) -> float:
     """Area swept a second about the mean: Σ ½·|(p(i) - c) × (p(i+1) - c)| / T.
 
@@ -57,6 +65,7 @@ def sway_area_rate_mm2_s(
     Args:
         time_s, x_mm, y_mm: shape (N,); NaN in x and y where there is no COP.
         breaks: shape (N,), see ``gaps.bridged``.
+        middle_mm: as for ``distances_mm``.
 
     Returns:
         NaN if no interval counts.
@@ -68,7 +77,7 @@ def sway_area_rate_mm2_s(
     whole = bridged(x_mm, breaks)
     if not whole.any():
         return NAN
-    x0, y0 = centre(x_mm, y_mm)
+    x0, y0 = middle_mm or centre(x_mm, y_mm)
     x, y = x_mm - x0, y_mm - y0
     triangles, steps_s = np.abs(x[:-1] * y[1:] - x[1:] * y[:-1]), np.diff(time_s)
     if not whole.all():

@@ -19,7 +19,7 @@ import numpy as np
 from swaytrainer.sway.cop import NAN, Array
 
 #: Directions along which the extreme points are sought; the polygon between them holds most others.
-_ANGLES = np.arange(12) * (2.0 * np.pi / 12)
+_ANGLES = np.arange(8) * (2.0 * np.pi / 8)
 _DIRECTIONS = np.stack([np.cos(_ANGLES), np.sin(_ANGLES)], axis=1)
 
 
@@ -57,7 +57,7 @@ def hull_area_mm2(x_mm: Array, y_mm: Array) -> float:
     if not len(corners):
         return NAN
     x, y = (corners - corners[0]).T  # about a corner, lest a far-off origin eats the digits
-    return 0.5 * abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1)))
+    return 0.5 * abs(float(x[:-1] @ y[1:] - y[:-1] @ x[1:]))
 
 
 def _outer(points: Array) -> Array:
@@ -65,7 +65,7 @@ def _outer(points: Array) -> Array:
     if points.shape[1] < 32:
         return points
     corners = points[:, (_DIRECTIONS @ points).argmax(axis=1)]
-    edges = np.roll(corners, -1, axis=1) - corners
+    edges = np.concatenate([corners[:, 1:], corners[:, :1]], axis=1) - corners
     real = edges.any(axis=0)
     corners, edges = corners[:, real], edges[:, real]
     if real.sum() < 3:

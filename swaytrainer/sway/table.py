@@ -178,7 +178,8 @@ def _values_at_once(trace: Trace) -> dict[str, float]:
     time_s, x_mm, y_mm, breaks = trace.time_s, trace.x_mm, trace.y_mm, trace.breaks
     walked = path(time_s, x_mm, y_mm, breaks)
     about = spread(x_mm, y_mm)
-    distance_mm = mean_distance_mm(x_mm, y_mm)
+    middle_mm = (about.mean_x_mm, about.mean_y_mm)
+    distance_mm = mean_distance_mm(x_mm, y_mm, middle_mm)
     enough = about.samples >= AREA_LEAST_SAMPLES
     ellipse = prediction_ellipse(about.covariance_mm2 if enough else (NAN, NAN, NAN))
     if not distance_mm > DUST_MM:  # a ratio or a direction of dust would look like sway
@@ -191,7 +192,9 @@ def _values_at_once(trace: Trace) -> dict[str, float]:
         **extent(x_mm, y_mm)._asdict(),
         **ellipse._asdict(),
         "hull_area_mm2": hull_area_mm2(x_mm, y_mm) if enough else NAN,
-        "sway_area_rate_mm2_s": sway_area_rate_mm2_s(time_s, x_mm, y_mm, breaks) if enough else NAN,
+        "sway_area_rate_mm2_s": (
+            sway_area_rate_mm2_s(time_s, x_mm, y_mm, breaks, middle_mm) if enough else NAN
+        ),
         "mean_frequency_hz": mean_frequency_hz(
             walked.mean_speed_mm_s, distance_mm if enough and distance_mm > DUST_MM else NAN
         ),
