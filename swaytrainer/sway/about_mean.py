@@ -18,7 +18,6 @@ from swaytrainer.sway.cop import NAN, Array
 from swaytrainer.sway.gaps import Flags, bridged
 from swaytrainer.sway.spread import centre
 
-
 Middle = tuple[float, float]
 
 

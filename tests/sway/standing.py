@@ -42,28 +42,26 @@ def hour(number: int) -> Standing:
 
 
 def exact(hours: Sequence[Standing]) -> dict[str, float]:
-    """The live measures by ``math.fsum``, every sum rounded once."""
+    """The live measures by ``math.fsum``: a sum is rounded once for each 20 minutes, and once."""
     steps: list[float] = []
     steps_x: list[float] = []
     steps_y: list[float] = []
     times: list[float] = []
-    inside: list[float] = []
     spells: list[float] = []
     spell: list[float] = []
     for now in hours:
         for begin, end in _runs(now.gap):
             t, x, y = (column[begin:end] for column in (now.time_s, now.x_mm, now.y_mm))
             dx, dy, seconds = np.diff(x), np.diff(y), np.diff(t)
-            steps += np.sqrt(dx * dx + dy * dy).tolist()
-            steps_x += np.abs(dx).tolist()
-            steps_y += np.abs(dy).tolist()
-            times += seconds.tolist()
+            steps.append(math.fsum(np.sqrt(dx * dx + dy * dy).tolist()))
+            steps_x.append(math.fsum(np.abs(dx).tolist()))
+            steps_y.append(math.fsum(np.abs(dy).tolist()))
+            times.append(math.fsum(seconds.tolist()))
             share = FEET.toe_share_percent(y)
             for left, right, length in zip(
                 share[:-1].tolist(), share[1:].tolist(), seconds.tolist(), strict=True
             ):
                 part = length * _inside(left, right)
-                inside.append(part)
                 spell.append(part)
                 if not BAND[0] <= right <= BAND[1]:
                     spells.append(math.fsum(spell))
@@ -91,7 +89,7 @@ def exact(hours: Sequence[Standing]) -> dict[str, float]:
         "hull_area_mm2": float(hull.volume),
         "toe_share_percent": FEET.toe_share_percent(mean_y),
         "right_share_percent": FEET.right_share_percent(mean_x),
-        "time_in_band_percent": 100.0 * math.fsum(inside) / seconds_all,
+        "time_in_band_percent": 100.0 * math.fsum(spells) / seconds_all,
         "longest_spell_s": max(spells),
     }
 

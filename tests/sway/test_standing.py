@@ -1,4 +1,4 @@
-"""An hour through the live measures, against sums that are rounded once.
+"""An hour through the live measures, against sums that are hardly rounded.
 
 ``python -m tests.bench.day`` does it for a day, and tells what a sample costs.
 """
