@@ -81,6 +81,7 @@ def prepare(
             counted from 1, without a header), and what to do.
         ValueError: the shapes do not fit together.
 
+    >>> from swaytrainer.sway.cop import CellPlaces
     >>> time = np.arange(1, 501) / 100.0
     >>> trace = prepare(time, np.full((500, 4), 150.0), CellPlaces.rectangle(220.0, 170.0))
     >>> round(trace.rate_hz, 9), float(trace.force_n[0].round(6)), trace.filter
