@@ -37,6 +37,7 @@ from swaytrainer.motion.landing_find import (
     Contact,
     Moment,
     Peak,
+    check_rate,
     contact_time,
     find_contacts,
     find_peak,
@@ -61,8 +62,7 @@ from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.gaps import GAP_INTERVALS, Flags, pieces
 from swaytrainer.sway.prepare import Trace
 
-#: Fewer samples a second show no landing (ours); a low-pass must lie at least here.
-LEAST_RATE_HZ: Final = 50.0
+#: A low-pass must lie at least here.
 LEAST_CUTOFF_HZ: Final = 100.0
 #: A given weight that differs by more is told of (share; ours).
 _WEIGHTS_APART: Final = 0.1
@@ -82,7 +82,7 @@ def saturated_samples(loads_n: Array, full_scale_n: float) -> Flags:
         raise SwaytrainerError(
             f"A cell that ends at {full_scale_n:g} N is none.", "Give newtons above zero."
         )
-    at_end: Flags = (np.abs(loads_n) >= 0.999 * full_scale_n).any(axis=1)
+    at_end: Flags = np.abs(loads_n).max(axis=1) >= 0.999 * full_scale_n
     return at_end
 
 
@@ -130,8 +130,8 @@ def measure_landing(
     landings: list[Landing] = []
     steps_s: list[float] = []
     for part, contacts in found:
-        ends = [contact.first for contact in contacts[1:]] + [part.time_s.size]
-        for contact, end in zip(contacts, ends, strict=True):
+        ends = [*(contact.first for contact in contacts[1:]), part.time_s.size]
+        for contact, end in zip(contacts, ends, strict=False):
             one, largest_bw = _landing(part, contact, end, feet, own, gravity_m_s2)
             if one.takeoff is not NEVER or largest_bw >= LEAST_PEAK_BW or own is None:
                 landings.append(one)
@@ -167,12 +167,7 @@ def _check(trace: Trace, saturated: Flags | None) -> None:
             f"These loads are filtered ({trace.filter}), which flattens a landing's peak.",
             "Prepare the trace without a filter (cutoff_hz=None).",
         )
-    if trace.rate_hz < LEAST_RATE_HZ:
-        raise SwaytrainerError(
-            f"{trace.rate_hz:.1f} samples a second are too few for a landing:"
-            f" it needs {LEAST_RATE_HZ:g}.",
-            "Record faster; with 80 samples a second heights are known to a few centimetres.",
-        )
+    check_rate(trace.rate_hz)
     if saturated is not None and saturated.shape != trace.time_s.shape:
         raise ValueError("saturated must have one flag a sample")
 
@@ -245,10 +240,11 @@ def _landing(
     longest_mm = height_of_flight_mm(touched.high_s - left.low_s, gravity_m_s2)
     shortest_mm = height_of_flight_mm(max(touched.low_s - left.high_s, 0.0), gravity_m_s2)
     largest_n, peak = find_peak(time_s, force, contact.first, end)
-    saturated = False
-    if peak is not None:
-        until = int(np.searchsorted(time_s, time_s[contact.first] + PEAK_WITHIN_S))
-        saturated = bool(part.saturated[contact.first : min(until + 1, end)].any())
+    until = int(np.searchsorted(time_s, time_s[contact.first] + PEAK_WITHIN_S))
+    saturated = bool(part.saturated[contact.first : min(until + 1, end)].any())
+    rise_mm = height_before_mm(time_s, force, contact, left, weight_n, gravity_m_s2)
+    if part.saturated[int(np.searchsorted(time_s, left.time_s - 4.0)) : contact.first].any():
+        rise_mm = NAN
     force_still_s = to_still_s = NAN
     if stance is not None:
         settling = _settled(part, contact.first, end, stance)
@@ -260,7 +256,8 @@ def _landing(
         flight_s=flight_s,
         height_mm=height_mm,
         height_within_mm=max(longest_mm - height_mm, height_mm - shortest_mm),
-        impulse_height_mm=height_before_mm(time_s, force, contact, left, weight_n, gravity_m_s2),
+        impulse_height_mm=rise_mm,
+        half_step_s=0.5 / part.rate_hz,
         peak=peak,
         peak_bw=NAN if peak is None else peak.force_n / weight_n,
         saturated=saturated,

@@ -15,12 +15,20 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.cop import NAN, Array
 
+#: Fewer samples a second show no landing. Ours.
+LEAST_RATE_HZ: Final = 50.0
 #: Below this nobody is on the board, N. Well above a tared board's noise and drift (below 1 N) and
 #: above the 17 N that a laboratory plate strayed to in the flight of the open jump; and a push-off
 #: or a landing passes it within a millisecond or two. ``sway.prepare`` has no COP below it either.
 FLIGHT_BELOW_N: Final = 20.0
+#: A slope is taken over at least this long: between neighbours at 600 samples a second a real
+#: plate's noise of 6 N makes it worthless. Ours.
+SLOPE_OVER_S: Final = 0.004 - 1e-9
+#: A light child's foot may take this long for the first 20 N; more is not allowed for. Ours.
+_SLOW_S: Final = 0.005
 #: A shorter lift is a board that rings or a foot that shifts: g·t²/8 of 80 ms is 8 mm. Ours.
 LEAST_FLIGHT_S: Final = 0.08
 #: g·t²/8 of 0.9 s is a metre, higher than anybody hops: somebody got off and on again. Ours.
@@ -79,39 +87,54 @@ class Contact(NamedTuple):
     last_before: int
 
 
+def check_rate(rate_hz: float) -> None:
+    """Refuse a rate at which a landing can't be seen.
+
+    Raises:
+        SwaytrainerError: fewer than ``LEAST_RATE_HZ``, or no number.
+    """
+    if not LEAST_RATE_HZ * 0.99 <= rate_hz < math.inf:
+        raise SwaytrainerError(
+            f"{rate_hz:.1f} samples a second are too few for a landing:"
+            f" it needs {LEAST_RATE_HZ:g}.",
+            "Record faster: at 80 a second the height of a hop is known to some 2 cm.",
+        )
+
+
 def crossing(
     outer: tuple[float, float], inner: tuple[float, float], further: tuple[float, float]
 ) -> Moment:
-    """When the force passed ``FLIGHT_BELOW_N`` between two samples, each (time in s, force in N).
+    """When the force came from nothing or went to nothing, from samples (time in s, force in N).
 
-    Works in both directions of time. The bounds are the two samples, the outer one moved away by
-    the time in which this slope takes the force from nothing to the threshold (at most an
-    interval): the foot's own contact may be as much farther out.
+    The line through the two samples under load is followed to no force; it may pass the sample
+    outside by as much as it needs for the last ``FLIGHT_BELOW_N``. Works in both directions of
+    time.
 
     Args:
         outer: the sample below the threshold.
-        inner, further: the nearest one at or above it, and the one beyond that.
+        inner, further: the nearest one at or above it, and the next one beyond that which is at
+            least ``SLOPE_OVER_S`` away.
 
-    >>> crossing((0.0, 0.0), (0.01, 220.0), (0.02, 620.0))  # 40 N/ms: 5 ms before inner
-    Moment(time_s=0.005, low_s=-0.0005, high_s=0.01)
+    >>> moment = crossing((0.0, 0.0), (0.01, 200.0), (0.02, 600.0))  # 40 N/ms: 5 ms before
+    >>> [round(at_s, 6) for at_s in moment]
+    [0.005, -0.0005, 0.01]
     """
     interval_s = outer[0] - inner[0]
     if further[1] > inner[1]:
-        slope = (inner[1] - further[1]) / (inner[0] - further[0])  # N/s, falling outwards
-        back_s = (FLIGHT_BELOW_N - inner[1]) / slope
-        more_s = -FLIGHT_BELOW_N / slope
-        share = min(back_s / interval_s, 1.0)
-        more_s = math.copysign(min(abs(more_s), abs(interval_s)), interval_s)
+        s_per_n = (inner[0] - further[0]) / (further[1] - inner[1])  # outwards, as interval_s
+        share = inner[1] * s_per_n / interval_s
+        slow_s = min(FLIGHT_BELOW_N * abs(s_per_n), max(_SLOW_S, abs(interval_s)))
     else:
-        share, more_s = 0.5, interval_s
-    ends = sorted((outer[0] + more_s, inner[0]))
-    return Moment(inner[0] + share * interval_s, ends[0], ends[1])
+        share, slow_s = 0.5, abs(interval_s)
+    farthest = 1.0 + slow_s / abs(interval_s)
+    bounds = sorted((inner[0] + farthest * interval_s, inner[0]))
+    return Moment(inner[0] + min(share, farthest) * interval_s, bounds[0], bounds[1])
 
 
 def find_contacts(time_s: Array, force_n: Array) -> list[Contact]:
     """All onsets of load after at least ``LEAST_FLIGHT_S`` of an empty board.
 
-    One of the last sample is left out: nothing could be said of it.
+    One of the last 4 ms is left out: its time can't be told.
 
     Args:
         time_s, force_n: shape (N,), one piece without gaps, finite.
@@ -126,22 +149,29 @@ def find_contacts(time_s: Array, force_n: Array) -> list[Contact]:
     return [
         Contact(int(stop), int(start) - 1)
         for start, stop in edges
-        if stop + 1 < time_s.size and time_s[stop - 1] - time_s[start] >= LEAST_FLIGHT_S
+        if stop < time_s.size
+        and time_s[-1] - time_s[stop] >= SLOPE_OVER_S
+        and time_s[stop - 1] - time_s[start] >= LEAST_FLIGHT_S
     ]
 
 
 def contact_time(time_s: Array, force_n: Array, contact: Contact) -> Moment:
     """When the first foot came down."""
     first = contact.first
-    return crossing(*((float(time_s[i]), float(force_n[i])) for i in (first - 1, first, first + 1)))
+    further = int(np.flatnonzero(time_s[first:] - time_s[first] >= SLOPE_OVER_S)[0]) + first
+    return crossing(*((float(time_s[i]), float(force_n[i])) for i in (first - 1, first, further)))
 
 
 def takeoff_time(time_s: Array, force_n: Array, contact: Contact) -> Moment:
     """When the last foot left; ``NEVER`` for an onset without a take-off of the last 0.9 s."""
     last = contact.last_before
-    if last < 1 or time_s[contact.first - 1] - time_s[last + 1] > LONGEST_FLIGHT_S:
+    if last < 0 or time_s[contact.first - 1] - time_s[last + 1] > LONGEST_FLIGHT_S:
         return NEVER
-    return crossing(*((float(time_s[i]), float(force_n[i])) for i in (last + 1, last, last - 1)))
+    earlier = np.flatnonzero(time_s[last] - time_s[:last] >= SLOPE_OVER_S)
+    if earlier.size == 0:
+        return NEVER
+    further = int(earlier[-1])
+    return crossing(*((float(time_s[i]), float(force_n[i])) for i in (last + 1, last, further)))
 
 
 def find_peak(time_s: Array, force_n: Array, first: int, end: int) -> tuple[float, Peak | None]:

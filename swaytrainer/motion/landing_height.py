@@ -2,7 +2,8 @@
 
 Both from Linthorne 2001, Am J Phys 69:1198-1204. The flight time supposes that the body has the
 same shape when it leaves and when it lands; the impulse does not, but hangs on the body's weight:
-in a push-off of 0.8 s, 1 % of weight makes some 0.08 m/s, 7 % of the height of a 0.25 m hop.
+an error of 1 % of it is one of 0.01·(v + g·T) in the speed v after a push-off of T, in the open jump
+0.11 m/s and 24 mm, a tenth of its height.
 """
 
 from __future__ import annotations
@@ -54,7 +55,8 @@ def impulse_height_mm(
     """
     seconds = np.append(time_s, takeoff_s)
     force = np.append(force_n, 0.0)
-    speed = float(np.trapezoid(force - weight_n, seconds)) * gravity_m_s2 / weight_n
+    net = 0.5 * (force[1:] + force[:-1]) - weight_n
+    speed = float(net @ np.diff(seconds)) * gravity_m_s2 / weight_n
     return 500.0 * speed * speed / gravity_m_s2 if speed > 0.0 else NAN
 
 

@@ -57,7 +57,8 @@ class Landing:
         flight_s, height_mm: of a hop.
         impulse_height_mm: the same height from the push-off's impulse, if quiet standing came
             within 3 s before it. Not tied to the posture at landing, but to the weight: 1 % of that
-            changes it by some 5 to 10 %.
+            changes it by about a tenth.
+        half_step_s: half of the time between two samples.
         peak: of the force; None if the trace ends or the force still rises a quarter of a second
             after contact.
         peak_bw: in body weights.
@@ -74,6 +75,7 @@ class Landing:
     height_mm: float
     height_within_mm: float
     impulse_height_mm: float
+    half_step_s: float
     peak: Peak | None
     peak_bw: float
     saturated: bool
@@ -86,6 +88,11 @@ class Landing:
     def flight_within_s(self) -> float:
         """The largest error of the flight time: both its ends lie between two samples."""
         return self.takeoff.within_s + self.contact.within_s
+
+    @property
+    def loading_within_s(self) -> float:
+        """The largest error of the loading time; the peak lies within half an interval."""
+        return self.contact.within_s + self.half_step_s
 
     @property
     def loading_rate_bw_s(self) -> float:
@@ -135,7 +142,7 @@ def landing_values(landings: Sequence[Landing], stance: QuietStance | None) -> d
         max(peaks) if peaks else NAN,
         _mean(shorts),
         _mean([one.loading_s for one in loadings]),
-        _mean([one.contact.within_s + 0.5 * _step_s(one) for one in loadings]),
+        _mean([one.loading_within_s for one in loadings]),
         _mean([one.loading_rate_bw_s for one in loadings]),
         _mean([one.feet.lag_s for one in landings]),
         _mean([one.feet.even_s for one in landings]),
@@ -146,7 +153,3 @@ def landing_values(landings: Sequence[Landing], stance: QuietStance | None) -> d
         _mean([one.time_to_still_s for one in landings]),
     )
     return dict(zip(LANDING_MEASURES, values, strict=True))
-
-
-def _step_s(one: Landing) -> float:
-    return one.contact.high_s - one.contact.low_s

@@ -1,14 +1,15 @@
 """Landings as they happen: contact, peak, still.
 
 The same rules as ``landing.measure_landing``, sample by sample, and the same numbers on the same
-samples; but each is told only when it is certain: the contact one sample later (its time lies
-between samples, and hangs on the next one), the peak a quarter of a second after the contact, the
+samples; but each is told only when it is certain: the contact a sample or 4 ms later (its time lies
+between samples, and hangs on the force's slope), the peak a quarter of a second after the contact, the
 stillness at the end of its second.
 """
 
 from __future__ import annotations
 
 import math
+from collections import deque
 from typing import Literal, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
@@ -19,7 +20,9 @@ from swaytrainer.motion.landing_find import (
     LONGEST_FLIGHT_S,
     NEVER,
     PEAK_WITHIN_S,
-    Peak,
+    SLOPE_OVER_S,
+    Moment,
+    check_rate,
     crossing,
     peak_at,
 )
@@ -56,33 +59,30 @@ class LandingWatch:
         rate_hz: samples a second.
 
     Raises:
-        SwaytrainerError: a rate that can't be.
+        SwaytrainerError: fewer than 50 samples a second.
 
     >>> watch = LandingWatch(QuietStance(600.0), 100.0)
     >>> forces = [0.0] * 20 + [400.0, 900.0, 1500.0, 1200.0] + [600.0] * 60
     >>> for n, force_n in enumerate(forces):
     ...     if event := watch.update(n / 100.0, force_n, 0.0, 0.0):
     ...         print(event.kind, round(event.time_s, 4), round(event.value, 2))
-    contact 0.1924 nan
+    contact 0.192 nan
     peak 0.2217 2.5
     """
 
     def __init__(self, stance: QuietStance, rate_hz: float) -> None:
-        if not 0.0 < rate_hz < math.inf:
-            raise SwaytrainerError(
-                f"{rate_hz:g} samples a second are none.", "Give the board's rate."
-            )
+        check_rate(rate_hz)
         self._stance = stance
         self._rate_hz = rate_hz
         self._time_s = NAN
+        self._was_left = NEVER  # the take-off before the landing
         self._forget()
 
     def _forget(self) -> None:
-        self._last: _Point | None = None
-        self._before_last: _Point | None = None
+        self._recent: deque[_Point] = deque()  # the last sample, and back to SLOPE_OVER_S before it
         self._left = NEVER  # the take-off before the empty stretch
         self._empty_since_s = NAN
-        self._new: tuple[_Point, _Point] | None = None  # a contact that waits for its next sample
+        self._new: tuple[_Point, _Point] | None = None  # a contact that waits for its slope
         self._landing: _Open | None = None
 
     def gap(self) -> None:
@@ -116,51 +116,46 @@ class LandingWatch:
             return None
         now = (time_s, force_n)
         event = self._onset(now)
-        if event is None and self._landing is not None:
-            event = self._landing.update(now, x_mm, y_mm, saturated)
-        elif self._landing is not None:
-            self._landing.update(now, x_mm, y_mm, saturated)
-        self._before_last, self._last = self._last, now
+        if self._landing is not None:
+            event = self._landing.update(now, x_mm, y_mm, saturated) or event
+        recent = self._recent
+        recent.append(now)
+        while len(recent) > 1 and time_s - recent[1][0] >= SLOPE_OVER_S:
+            recent.popleft()
         return event
 
     def _onset(self, now: _Point) -> LandingEvent | None:
+        """A contact that has become certain, or the end of the landing before one."""
         time_s, force_n = now
-        if self._new is not None:
-            outer, inner = self._new
-            self._new = None
-            touched = crossing(outer, inner, now)
-            assert self._landing is not None
-            self._landing.touched = touched
-            flight_s = touched.time_s - self._left.time_s
-            self._left = NEVER if force_n >= FLIGHT_BELOW_N else self._left
-            self._note_empty(now)
-            return LandingEvent("contact", touched.time_s, flight_s)
-        last = self._last
         event = None
-        if (
-            force_n >= FLIGHT_BELOW_N
-            and last is not None
-            and last[1] < FLIGHT_BELOW_N
-            and last[0] - self._empty_since_s >= LEAST_FLIGHT_S
-        ):
-            if last[0] - self._empty_since_s > LONGEST_FLIGHT_S:
-                self._left = NEVER
-            if self._landing is not None:
-                event = self._landing.close()
-            self._landing = _Open(self._stance, self._rate_hz, last, now, self._left is NEVER)
-            self._new = (last, now)
-        self._note_empty(now)
+        if self._new is not None and time_s - self._new[1][0] >= SLOPE_OVER_S:
+            assert self._landing is not None
+            touched = self._landing.touched = crossing(*self._new, now)
+            event = LandingEvent("contact", touched.time_s, touched.time_s - self._was_left.time_s)
+            self._new = None
+        if force_n < FLIGHT_BELOW_N:
+            if math.isnan(self._empty_since_s):
+                self._empty_since_s = time_s
+                self._left = self._takeoff(now)
+            return event
+        since_s, self._empty_since_s = self._empty_since_s, NAN
+        if math.isnan(since_s) or self._recent[-1][0] - since_s < LEAST_FLIGHT_S:
+            return event
+        long_ago = self._recent[-1][0] - since_s > LONGEST_FLIGHT_S
+        self._was_left = NEVER if long_ago else self._left
+        if self._landing is not None:
+            event = self._landing.close()
+        self._landing = _Open(
+            self._stance, self._rate_hz, self._recent[-1], now, self._was_left is NEVER
+        )
+        self._new = (self._recent[-1], now)
         return event
 
-    def _note_empty(self, now: _Point) -> None:
-        """Keep since when the board has been empty, and when it was left."""
-        if now[1] >= FLIGHT_BELOW_N:
-            self._empty_since_s = NAN
-        elif math.isnan(self._empty_since_s):
-            self._empty_since_s = now[0]
-            self._left = NEVER
-            if self._last is not None and self._before_last is not None:
-                self._left = crossing(now, self._last, self._before_last)
+    def _takeoff(self, now: _Point) -> Moment:
+        """From the last sample under load, and the one far enough before it."""
+        if not self._recent or self._recent[-1][0] - self._recent[0][0] < SLOPE_OVER_S:
+            return NEVER
+        return crossing(now, self._recent[-1], self._recent[0])
 
 
 class _Open:
@@ -216,5 +211,5 @@ class _Open:
             return LandingEvent("step", self.touched.time_s, largest_bw)
         if self._rising:
             return None
-        peak: Peak = peak_at(0, *self._top)
+        peak = peak_at(0, *self._top)
         return LandingEvent("peak", peak.time_s, largest_bw, self._saturated)

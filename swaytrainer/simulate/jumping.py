@@ -208,17 +208,17 @@ class Jumping:
                 delta-sigma converter's is; else a point.
         """
         count = int((self.duration_s - phase / rate_hz) * rate_hz)
-        time_s = (np.arange(count) + phase) / rate_hz
+        time_s: Array = (np.arange(count, dtype=np.float64) + phase) / rate_hz
         if averaged:
             parts = 16
-            within = (np.arange(parts) + 0.5) / (parts * rate_hz) - 1.0 / rate_hz
+            within = ((np.arange(parts) + 0.5) / parts - 1.0) / rate_hz
             many = (time_s[:, None] + within).ravel()
             loads = self._corners(many, half_width_mm, half_depth_mm)
             loads = loads.reshape(count, parts, 4).mean(axis=1)
         else:
             loads = self._corners(time_s, half_width_mm, half_depth_mm)
         loads = loads + np.random.default_rng(seed).normal(0.0, 1.0, loads.shape) * noise_n
-        saturated: Flags = (loads >= full_scale_n).any(axis=1)
+        saturated: Flags = loads.max(axis=1) >= full_scale_n
         return Sampled(time_s, np.minimum(loads, full_scale_n), saturated)
 
     def _truth(self, number: int) -> LandingTruth:
