@@ -10,10 +10,24 @@ off while another jumps on.
 open jump at 600 Hz (zero phase; 31 % causal) and lets the flight ring by 20 N; 20 Hz takes 18 %,
 50 Hz 2.5 %, 100 Hz 0.1 %. So a low-pass of 100 Hz and above is allowed, all else is refused.
 
-What a low rate costs is stated beside each value: a flight is known to the intervals in which
-it began and ended, a peak may be short by what its neighbours suggest. ``python -m
-tests.motion.landing_errors`` prints how large the errors are. A delta-sigma converter's sample is
-besides no point but a mean over about its interval, so that it delays and flattens a little more.
+What a low rate costs is stated beside each value: a flight's two ends lie between samples, and a
+peak may be short by what its neighbours suggest. ``python -m tests.motion.landing_errors`` prints
+how large the errors are; for 300 built jumps, bias ± SD:
+
+==============  =============  =============
+samples/s            80            1,000
+==============  =============  =============
+flight, ms       -1.3 ± 3.2     0.0 ± 0.2
+height, mm       -1.4 ± 3.6     0.0 ± 0.2
+peak, %          -2.1 ± 2.5     0.0 ± 0.0
+loading, ms       0.4 ± 3.9     0.0 ± 0.2
+feet's lag, ms    0.6 ± 3.8     1.6 ± 1.9
+==============  =============  =============
+
+The real jump's peak is sharper: at 80 samples a second it comes out 5.4 ± 4.4 % too low, at worst
+14 %, and in one of ten phases it is short by more than is stated. A delta-sigma converter's sample
+is besides no point but a mean over about its interval: times come out some 5 ms late (which spares
+differences of times), peaks another 1.5 % lower.
 
 The height supposes a body of the same shape when leaving and landing; bent knees at landing
 lengthen the flight (Linthorne 2001, Am J Phys 69:1198-1204).
@@ -107,10 +121,10 @@ def measure_landing(
         gravity_m_s2: the place's own.
 
     Raises:
-        SwaytrainerError: the trace is filtered or too slow, or the weight is none in newtons.
+        SwaytrainerError: the trace is filtered or too slow, or weight or gravity can't be.
         ValueError: ``saturated`` has another shape.
     """
-    _check(trace, saturated)
+    _check(trace, saturated, gravity_m_s2)
     ended = np.zeros(trace.time_s.shape, dtype=np.bool_) if saturated is None else saturated
     parts = [
         _Part(
@@ -160,7 +174,11 @@ class _Part(NamedTuple):
     rate_hz: float
 
 
-def _check(trace: Trace, saturated: Flags | None) -> None:
+def _check(trace: Trace, saturated: Flags | None, gravity_m_s2: float) -> None:
+    if not 9.7 < gravity_m_s2 < 9.9:
+        raise SwaytrainerError(
+            f"Nowhere on earth is gravity {gravity_m_s2:g} m/s².", "Give some 9.81."
+        )
     cutoff = re.search(r"at ([0-9.]+(?:e[+-]?\d+)?) Hz", trace.filter)
     if trace.filter != "none" and not (cutoff and float(cutoff[1]) >= LEAST_CUTOFF_HZ):
         raise SwaytrainerError(

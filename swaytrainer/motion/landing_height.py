@@ -2,8 +2,8 @@
 
 Both from Linthorne 2001, Am J Phys 69:1198-1204. The flight time supposes that the body has the
 same shape when it leaves and when it lands; the impulse does not, but hangs on the body's weight:
-an error of 1 % of it is one of 0.01·(v + g·T) in the speed v after a push-off of T, in the open jump
-0.11 m/s and 24 mm, a tenth of its height.
+an error of 1 % of it is one of 0.01·(v + g·T) in the speed v after a push-off of T. In the open
+jump that is 0.11 m/s and 24 mm, a tenth of its height.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
 """Landings as they happen: contact, peak, still.
 
 The same rules as ``landing.measure_landing``, sample by sample, and the same numbers on the same
-samples; but each is told only when it is certain: the contact a sample or 4 ms later (its time lies
-between samples, and hangs on the force's slope), the peak a quarter of a second after the contact, the
-stillness at the end of its second.
+samples; but each is told only when it is certain: the contact a sample or 4 ms later (its time
+lies between samples, and hangs on the force's slope), the peak a quarter of a second after the
+contact, the stillness at the end of its second.
 """
 
 from __future__ import annotations

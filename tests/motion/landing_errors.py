@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from swaytrainer.motion.landing import measure_landing
+from swaytrainer.motion.landing_find import FLIGHT_BELOW_N, find_contacts
 from swaytrainer.motion.landing_settle import QuietStance
 from swaytrainer.motion.landing_table import Landing
 from swaytrainer.simulate.athlete import ATHLETES
@@ -52,7 +53,7 @@ class Errors:
                 f"   bounds hold {100 * self.share_held(name):5.1f} %" if name in self.held else ""
             )
             print(
-                f"  {name:16s} bias {self.bias(name):7.2f}  SD {self.spread(name):6.2f}"
+                f"  {name:17s} bias {self.bias(name):7.2f}  SD {self.spread(name):6.2f}"
                 f"  worst {np.abs(values).max():7.2f}{held}"
             )
 
@@ -79,7 +80,8 @@ def compare(into: Errors, found: Landing, truth: LandingTruth) -> None:
     height = found.height_mm - truth.height_mm
     into.add("flight ms", 1e3 * (found.flight_s - truth.flight_s), 1e3 * found.flight_within_s)
     into.add("height mm", height, found.height_within_mm)
-    into.add("impulse height mm", found.impulse_height_mm - truth.height_mm)
+    if not np.isnan(found.impulse_height_mm):
+        into.add("impulse height mm", found.impulse_height_mm - truth.height_mm)
     into.add(
         "contact ms",
         1e3 * (found.contact.time_s - truth.contact_s),
@@ -98,6 +100,19 @@ def compare(into: Errors, found: Landing, truth: LandingTruth) -> None:
         into.add("even ms", 1e3 * (found.feet.even_s - lag_s))
 
 
+def plain_flights_s(time_s: Array, force_n: Array) -> tuple[float, float]:
+    """What simpler ways give: a straight line to the threshold, and the intervals' middles."""
+    contact = find_contacts(time_s, force_n)[-1]
+    last, first = contact.last_before, contact.first
+
+    def line(outer: int, inner: int) -> float:
+        part = (FLIGHT_BELOW_N - force_n[outer]) / (force_n[inner] - force_n[outer])
+        return float(time_s[outer] + part * (time_s[inner] - time_s[outer]))
+
+    middle = 0.5 * float(time_s[first] + time_s[first - 1] - time_s[last] - time_s[last + 1])
+    return line(first - 1, first) - line(last + 1, last), middle
+
+
 def built(rate_hz: float, jumps: int, *, averaged: bool = False) -> Errors:
     """Over that many built jumps, each at a phase of its own."""
     result = Errors()
@@ -108,7 +123,11 @@ def built(rate_hz: float, jumps: int, *, averaged: bool = False) -> Errors:
         trace = prepare(got.time_s, got.loads_n, PLACES, cutoff_hz=None)
         stance = QuietStance(jumping.weight_n, 8.0)
         (found,) = measure_landing(trace, jumping.feet, stance=stance).landings
-        compare(result, found, jumping.truths()[0])
+        truth = jumping.truths()[0]
+        compare(result, found, truth)
+        line_s, middle_s = plain_flights_s(trace.time_s, trace.force_n)
+        result.add("flight, line ms", 1e3 * (line_s - truth.flight_s))
+        result.add("flight, middle ms", 1e3 * (middle_s - truth.flight_s))
     return result
 
 
@@ -135,7 +154,11 @@ def thinned(time_s: Array, force_n: Array, weight_n: float, rate_hz: float, phas
     result = Errors()
     for phase in (np.arange(phases) + 0.5) / phases:
         t = np.arange(time_s[0] + phase / rate_hz, time_s[-1], 1.0 / rate_hz)
-        compare(result, landing_of(t, np.interp(t, time_s, force_n)), truth)
+        force = np.interp(t, time_s, force_n)
+        compare(result, landing_of(t, force), truth)
+        line_s, middle_s = plain_flights_s(t, force)
+        result.add("flight, line ms", 1e3 * (line_s - truth.flight_s))
+        result.add("flight, middle ms", 1e3 * (middle_s - truth.flight_s))
     return result
 
 

@@ -95,7 +95,10 @@ def test_rebounds_and_steps_are_told_like_the_batch() -> None:
     assert_same(landed, expected(result))
 
 
-segment = st.tuples(st.integers(1, 40), st.sampled_from([0.0, 10.0, 30.0, 430.0, 445.0, 1200.0]))
+segment = st.one_of(
+    st.tuples(st.integers(1, 40), st.sampled_from([0.0, 10.0, 30.0, 430.0, 445.0, 1200.0])),
+    st.tuples(st.integers(100, 160), st.just(441.0)),  # long enough to be still
+)
 
 
 @given(st.lists(segment, min_size=1, max_size=12), st.integers(0, 2**31), st.integers(0, 3))
