@@ -24,6 +24,7 @@ from swaytrainer.sitting.live_noise import LiveNoise
 from swaytrainer.sitting.view import Event, FootView, Happening, Phase, Signal, View
 from swaytrainer.sway.cop import NAN, CopSample
 from swaytrainer.sway.feet import Feet
+from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.level import Level
 from swaytrainer.training.trial import EMPTY, Trial
 from swaytrainer.training.vaulter import Vaulter
@@ -46,6 +47,7 @@ class Setup:
         board: from the board's hello.
         tare_n: the tare at the start, None if the board has not yet been seen empty.
         best_mark: the best mark so far at equal terms, for the screen alone.
+        feet: heels and balls as they were found by doing, None to reckon them from foot length.
     """
 
     calibration: BoardCalibration
@@ -54,6 +56,25 @@ class Setup:
     board: BoardFacts
     tare_n: Loads | None = None
     best_mark: float | None = None
+    feet: FoundFeet | None = None
+
+
+def feet_of(setup: Setup) -> Feet:
+    """Where the vaulter's feet are on this board: as found, or else by the ruler.
+
+    With two plates each foot stands on its plate's middle.
+    """
+    calibration, vaulter = setup.calibration, setup.vaulter
+    if setup.feet is not None:
+        feet = setup.feet.feet(calibration.heel_line_mm)
+        if not isinstance(calibration, PairCalibration):
+            return feet
+        half = 0.5 * calibration.apart_mm
+        return replace(feet, left_x_mm=-half, right_x_mm=half)
+    width_mm = vaulter.stance_width_mm
+    if isinstance(calibration, PairCalibration):
+        width_mm = calibration.apart_mm
+    return Feet.from_length(vaulter.foot_length_mm, width_mm, calibration.heel_line_mm)
 
 
 class Sitting:
@@ -83,14 +104,7 @@ class Sitting:
                 f" at least {4 * CUTOFF_HZ:g}.",
                 "Set its converters to the fast rate (80 samples a second).",
             )
-        feet = Feet.from_length(
-            setup.vaulter.foot_length_mm,
-            # With two plates each foot stands on its plate's middle.
-            setup.calibration.apart_mm
-            if isinstance(setup.calibration, PairCalibration)
-            else setup.vaulter.stance_width_mm,
-            setup.calibration.heel_line_mm,
-        )
+        feet = feet_of(setup)
         self.feet = feet
         self._decoder = wire.Decoder()
         self._clock = StreamClock(rate_hz)
@@ -339,6 +353,8 @@ class Sitting:
             marks=tuple(trial.marks),
             best_mark=self._best_mark,
             feet=self._each_foot() if here else None,
+            feedback=trial.feedback,
+            scene=None if trial.task is None else trial.task.scene,
             warnings=tuple(warnings),
             signal=self.signal(),
         )

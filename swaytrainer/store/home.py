@@ -6,6 +6,7 @@
     HOME/boards/<board id>/left-plate-<date>.toml      of a board with two plates, each its own;
     HOME/boards/<board id>/right-plate-<date>.toml     the calibration is made of these
     HOME/vaulters.toml
+    HOME/feet.toml                                      heels and balls as they were found
     HOME/levels/*.toml                                  the club's own, beside the shipped ones
     HOME/recordings/<date>/<time>-<level>-<vaulter>.sway
 
@@ -26,8 +27,10 @@ from swaytrainer.board.calibration_file import from_toml, to_toml
 from swaytrainer.board.pair import BoardCalibration, Plate
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.sitting import Setup
+from swaytrainer.store.feet_file import newest_feet, with_feet
 from swaytrainer.store.recording import SUFFIX, Recorder, glance
 from swaytrainer.toml_text import finite_number, parse_toml
+from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import read_level, shipped_levels
 from swaytrainer.training.vaulter import Vaulter
@@ -207,6 +210,32 @@ class Home:
                 f"{self._vaulters_file} can't be changed safely.", "Change it by hand."
             )
         _replace(self._vaulters_file, new)
+
+    # Feet -----------------------------------------------------------------------------------
+
+    @property
+    def _feet_file(self) -> Path:
+        return self.path / "feet.toml"
+
+    def found_feet(self, vaulter: str, stance: str) -> FoundFeet | None:
+        """What was last found of a vaulter's feet in a stance, None if it never was.
+
+        Raises:
+            SwaytrainerError: the file can't be used.
+        """
+        path = self._feet_file
+        return newest_feet(_text(path), str(path), vaulter, stance) if path.exists() else None
+
+    def keep_feet(self, feet: FoundFeet) -> Path:
+        """Put found feet behind those found before; the newest count.
+
+        Raises:
+            SwaytrainerError: they can't be, or the file can't be used or written.
+        """
+        feet.check()
+        self.found_feet(feet.vaulter, feet.stance)  # behind rubbish it would be lost
+        path = self._feet_file
+        return _replace(path, with_feet(_text(path) if path.exists() else "", feet))
 
     # Levels -------------------------------------------------------------------------------------
 

@@ -41,6 +41,7 @@ from swaytrainer.board.calibration_file import from_toml, to_toml
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Input, Wish
 from swaytrainer.sitting.sitting import Setup
+from swaytrainer.store.feet_file import feet_from, feet_json
 from swaytrainer.toml_text import finite_number
 from swaytrainer.training.level_file import level_text, read_level
 from swaytrainer.training.outcome import Outcome
@@ -80,6 +81,7 @@ def head_block(setup: Setup, made: str) -> bytes:
         "board": _board_json(setup.board),
         "tare_n": setup.tare_n,
         "best_mark": setup.best_mark,
+        **({} if setup.feet is None else {"feet": feet_json(setup.feet)}),
         "level": level_text(setup.level),
         "calibration": to_toml(setup.calibration),
     }
@@ -392,6 +394,7 @@ def _read_head(payload: bytes, name: str) -> tuple[Setup, str, str]:
             ),
             tare_n=None if tare is None else _loads(tare, int(board.get("cells", 4))),
             best_mark=None if best is None else _number(best),
+            feet=None if head.get("feet") is None else feet_from(head["feet"]),
         )
         return setup, str(head["made"]), str(head["version"])
     except (ValueError, KeyError, TypeError, IndexError):
