@@ -95,18 +95,22 @@ def test_rebounds_and_steps_are_told_like_the_batch() -> None:
     assert_same(landed, expected(result))
 
 
-segment = st.one_of(
-    st.tuples(st.integers(1, 40), st.sampled_from([0.0, 10.0, 30.0, 430.0, 445.0, 1200.0])),
-    st.tuples(st.integers(100, 160), st.just(441.0)),  # long enough to be still
-)
+level = st.sampled_from([0.0, 10.0, 30.0, 430.0, 445.0, 1200.0])
+anything = st.lists(st.tuples(st.integers(1, 40), level), min_size=1, max_size=4)
+#: Empty, a hit, and standing: sometimes long enough to be still.
+landing = st.tuples(
+    st.integers(6, 30), st.integers(1, 5), st.sampled_from([500.0, 900.0, 1500.0]),
+    st.sampled_from([0, 15, 30, 115, 150]),
+).map(lambda v: [(v[0], 0.0), (v[1], v[2]), (v[3], 441.0)])  # fmt: skip
+parts = st.lists(st.one_of(landing, landing, anything), min_size=1, max_size=5)
 
 
-@given(st.lists(segment, min_size=1, max_size=12), st.integers(0, 2**31), st.integers(0, 3))
+@given(parts, st.integers(0, 2**31), st.integers(0, 3))
 def test_any_stream_is_told_like_the_batch(
-    segments: list[tuple[int, float]], seed: int, losses: int
+    parts: list[list[tuple[int, float]]], seed: int, losses: int
 ) -> None:
     rng = np.random.default_rng(seed)
-    force = np.concatenate([np.full(count, level) for count, level in segments])
+    force = np.concatenate([np.full(count, level) for part in parts for count, level in part])
     force = np.concatenate([force, np.full(3, force[-1])])
     force = force + rng.uniform(-15.0, 15.0, force.size)
     t = np.arange(force.size) / 100.0
