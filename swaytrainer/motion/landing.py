@@ -70,11 +70,18 @@ from swaytrainer.motion.landing_settle import (
     quiet_samples,
     quiet_speed,
 )
-from swaytrainer.motion.landing_table import Landing, LandingResult, landing_values
+from swaytrainer.motion.landing_table import (
+    LANDING_MEASURES,
+    Landing,
+    LandingResult,
+    landing_values,
+)
 from swaytrainer.sway.cop import NAN, Array
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.gaps import GAP_INTERVALS, Flags, pieces
 from swaytrainer.sway.prepare import Trace
+
+__all__ = ["LANDING_MEASURES", "measure_landing", "saturated_samples"]
 
 #: A low-pass must lie at least here.
 LEAST_CUTOFF_HZ: Final = 100.0
@@ -139,7 +146,7 @@ def measure_landing(
     ]
     found = [(part, find_contacts(part.time_s, part.force_n)) for part in parts]
     contacts_s = [float(part.time_s[c.first]) for part, contacts in found for c in contacts]
-    notes: list[str] = []
+    notes = [] if parts else ["The force is not known: nothing can be told of landings."]
     own = _stance(trace, parts, contacts_s, stance, notes)
     landings: list[Landing] = []
     steps_s: list[float] = []

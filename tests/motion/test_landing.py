@@ -372,6 +372,13 @@ def test_a_force_that_is_no_number_is_a_gap(bad: float) -> None:
     assert math.isnan(landing.loading_s)
 
 
+def test_a_cop_without_a_force_tells_no_landing() -> None:
+    t = np.arange(200) / 100.0
+    result = measure_landing(trace_from_cop(t, np.full(200, np.nan), np.zeros(200), np.zeros(200)))
+    assert result.landings == ()
+    assert any("force is not known" in note for note in result.notes)
+
+
 def test_a_board_that_rings_does_not_fly() -> None:
     t = np.arange(300) / 100.0
     force = np.full(300, 500.0)
