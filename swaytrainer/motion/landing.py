@@ -55,6 +55,7 @@ from swaytrainer.motion.landing_find import (
     contact_time,
     find_contacts,
     find_peak,
+    saturated_samples,
     takeoff_time,
 )
 from swaytrainer.motion.landing_height import (
@@ -87,24 +88,7 @@ __all__ = ["LANDING_MEASURES", "measure_landing", "saturated_samples"]
 LEAST_CUTOFF_HZ: Final = 100.0
 #: A given weight that differs by more is told of (share; ours).
 _WEIGHTS_APART: Final = 0.1
-
-
-def saturated_samples(loads_n: Array, full_scale_n: float) -> Flags:
-    """Shape (N,): a cell was at its end, or within a thousandth of it.
-
-    Args:
-        loads_n: shape (N, cells), **not tared**, N: a cell ends where its own load ends.
-        full_scale_n: what a cell, or its converter, can show.
-
-    Raises:
-        SwaytrainerError: a full scale that is none.
-    """
-    if not 0.0 < full_scale_n < math.inf:
-        raise SwaytrainerError(
-            f"A cell that ends at {full_scale_n:g} N is none.", "Give newtons above zero."
-        )
-    at_end: Flags = np.abs(loads_n).max(axis=1) >= 0.999 * full_scale_n
-    return at_end
+_TOO_SOON: Final = "The signal ends too soon after an onset to tell a landing."
 
 
 def measure_landing(
@@ -154,10 +138,12 @@ def measure_landing(
         ends = [*(contact.first for contact in contacts[1:]), part.time_s.size]
         for contact, end in zip(contacts, ends, strict=False):
             one, largest_bw = _landing(part, contact, end, feet, own, gravity_m_s2)
-            if one.takeoff is not NEVER or largest_bw >= LEAST_PEAK_BW or own is None:
+            if one.contact is NEVER:
+                notes.append(_TOO_SOON)
+            elif one.takeoff is not NEVER or largest_bw >= LEAST_PEAK_BW or own is None:
                 landings.append(one)
             elif math.isnan(largest_bw):
-                notes.append("The signal ends too soon after an onset to tell a landing.")
+                notes.append(_TOO_SOON)
             else:
                 steps_s.append(one.contact.time_s)
     _say(notes, trace.rate_hz, landings, own, feet)

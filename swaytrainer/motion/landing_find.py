@@ -19,6 +19,7 @@ import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.cop import NAN, Array
+from swaytrainer.sway.gaps import Flags
 
 #: Fewer samples a second show no landing. Ours.
 LEAST_RATE_HZ: Final = 50.0
@@ -136,8 +137,6 @@ def crossing(
 def find_contacts(time_s: Array, force_n: Array) -> list[Contact]:
     """All onsets of load after at least ``LEAST_FLIGHT_S`` of an empty board.
 
-    One of the last 4 ms is left out: its time can't be told.
-
     Args:
         time_s, force_n: shape (N,), one piece without gaps, finite.
 
@@ -151,15 +150,15 @@ def find_contacts(time_s: Array, force_n: Array) -> list[Contact]:
     return [
         Contact(int(stop), int(start) - 1)
         for start, stop in edges
-        if stop < time_s.size
-        and time_s[-1] - time_s[stop] >= SLOPE_OVER_S
-        and time_s[stop - 1] - time_s[start] >= LEAST_FLIGHT_S
+        if stop < time_s.size and time_s[stop - 1] - time_s[start] >= LEAST_FLIGHT_S
     ]
 
 
 def contact_time(time_s: Array, force_n: Array, contact: Contact) -> Moment:
-    """When the first foot came down."""
+    """When the first foot came down; ``NEVER`` if the piece ends within 4 ms: too soon to say."""
     first = contact.first
+    if time_s[-1] - time_s[first] < SLOPE_OVER_S:
+        return NEVER
     further = int(np.flatnonzero(time_s[first:] - time_s[first] >= SLOPE_OVER_S)[0]) + first
     return crossing(*((float(time_s[i]), float(force_n[i])) for i in (first - 1, first, further)))
 
@@ -216,3 +215,21 @@ def peak_at(
     lean = 0.25 * (after[1] - before[1]) / bend if bend > 0.0 else 0.0  # in intervals, |lean| ≤ ½
     step_s = 0.5 * (after[0] - before[0])
     return Peak(top[0] + lean * step_s, top[1], 0.5 * max(bend, 0.0), number)
+
+
+def saturated_samples(loads_n: Array, full_scale_n: float) -> Flags:
+    """Shape (N,): a cell was at its end, or within a thousandth of it.
+
+    Args:
+        loads_n: shape (N, cells), **not tared**, N: a cell ends where its own load ends.
+        full_scale_n: what a cell, or its converter, can show.
+
+    Raises:
+        SwaytrainerError: a full scale that is none.
+    """
+    if not 0.0 < full_scale_n < math.inf:
+        raise SwaytrainerError(
+            f"A cell that ends at {full_scale_n:g} N is none.", "Give newtons above zero."
+        )
+    at_end: Flags = np.abs(loads_n).max(axis=1) >= 0.999 * full_scale_n
+    return at_end
