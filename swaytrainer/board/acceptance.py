@@ -38,6 +38,19 @@ from swaytrainer.board.judging import judge
 from swaytrainer.board.steady import LastSecond, Mean
 from swaytrainer.errors import SwaytrainerError
 
+#: Read before anybody is asked to stand on the board; the coach and the club have the last word.
+CAUTIONS: Final = (
+    "Board on a mat on a level, dry floor, two metres clear all round.",
+    "A coach or spotter beside it; a wall bar or a hand-hold within reach.",
+    "Bare feet or vaulting shoes. Keep to the board's load limit.",
+    "Lean only as far as is easy. Stop at once on pain or dizziness.",
+    "Your coach, your club's rules and your doctor's word come first.",
+)
+#: Below the picture as long as somebody is to lean.
+LEANING_CAUTION: Final = (
+    "A spotter near, a hand on the support. Only as far as is easy; stop on pain or dizziness."
+)
+
 RATE_SHARE: Final = 0.05
 
 #: Live, a little further is asked for than ``judge`` needs, mm.

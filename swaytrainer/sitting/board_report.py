@@ -20,10 +20,12 @@ from swaytrainer.sway.noise import LEAST_S, cop_noise_mm, noise_floor
 BODY_KG: Final = 50.0
 #: A percentile of fewer values than this says nothing.
 LEAST_VALUES: Final = 20
+#: By so much a cell's load may creep within three seconds under a dead thing, N (our own limit).
+_DEAD_N: Final = 0.3
 #: The part of hardware/DELAY.md that no running program can see, and why.
 NOT_MEASURED: Final = (
     "the converter's own filter, which lies before the stamp",
-    "the constant part of the USB chip's latency and of the line: only what differs shows as jitter",
+    "the constant part of the USB chip's latency: only what differs shows, as jitter",
     "drawing and the screen itself",
 )
 
@@ -102,7 +104,8 @@ class BoardReport:
         force_n, mass_kg: on the board.
         x_mm, y_mm: the centre of pressure (causal 10 Hz).
         twist_n, twist_percent: the twist, and its share of the force.
-        rate_hz, nominal_hz: samples a second by the board's own clock, lost ones counted; announced.
+        rate_hz: samples a second by the board's own clock, lost ones counted.
+        nominal_hz: as announced.
         samples, lost, corrupt, unknown, late, restarts: counters.
         lost_percent: of all frames.
         floor: the noise floor.
@@ -180,11 +183,12 @@ def floor_of(rows: Sequence[tuple[float, ...]], calibration: Calibration) -> Flo
     if not rows or rows[-1][0] - rows[0][0] < LEAST_S:
         return Floor(why="Too little was heard without a gap: clear the board for three seconds.")
     loads = np.array([calibration.loads(row[1:]) for row in rows])
-    force = loads.sum(axis=1)
-    # A dead thing's force is as steady as an empty board's; a body's is not.
-    if float(np.ptp(force)) > 12.0 * float(np.median(np.abs(np.diff(force)))) + 1.0:
+    # A dead thing's loads are as steady as an empty board's. A body's are not, cell by cell, even
+    # where their sum is; white noise of 240 samples spans six times its median step.
+    steps = np.median(np.abs(np.diff(loads, axis=0)), axis=0)
+    if bool((np.ptp(loads, axis=0) > 12.0 * steps + _DEAD_N).any()):
         return Floor(why="Something moves on the board: clear it for three seconds.")
-    mean_n = float(force.mean())
+    mean_n = float(loads.sum(axis=1).mean())
     dead = mean_n > calibration.load_threshold_n
     time_s = np.array([row[0] for row in rows])
     under_n = mean_n if dead else BODY_KG * STANDARD_GRAVITY

@@ -37,7 +37,7 @@ _NO_LIMIT_KG: Final = float("inf")
 _LATELY_S, _RATE_S = 20.0, 5.0
 _MOST: Final = 100_000
 #: A line through the earliest arrivals of so many seconds tells the drift.
-_DRIFT_AFTER_S: Final = 10.0
+_DRIFT_AFTER_S: Final = 20.0
 _FLOOR_S, _FLOOR_EVERY_S = 3.0, 0.5
 _LOST_AFTER_S: Final = 0.5
 _TWIST_LEAST_N: Final = 100.0

@@ -1,0 +1,168 @@
+"""A board's condition on the screen, large: the plate with its cells and the point of pressure."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from typing import Final
+
+import pygame
+from pygame import Rect, Surface
+
+from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.gravity import STANDARD_GRAVITY
+from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY
+from swaytrainer.games.plate import draw_plate, draw_pressure, draw_tick, half_size_of
+from swaytrainer.sitting.board_report import BODY_KG, BoardReport, CellState, CellWord, Delay, Floor
+from swaytrainer.sway.cop import CopSample
+
+#: Without a calibration nobody knows where the cells are: the drawings' places (hardware/BUILD.md).
+_DRAWN_MM: Final = (220.0, 170.0)
+_NO_VALUE: Final = "–"
+_SHORT: Final = {
+    CellWord.SILENT: "no signal",
+    CellWord.MISSING: "no answer",
+    CellWord.SATURATED: "saturated",
+    CellWord.STUCK: "stuck",
+    CellWord.FINE: "fine",
+}
+
+
+@lru_cache(maxsize=1)
+def _canvas_of(surface: Surface) -> Canvas:
+    return Canvas(surface)
+
+
+def draw_condition(
+    surface: Surface, report: BoardReport, calibration: Calibration | None, cop: CopSample
+) -> Canvas:
+    """One frame.
+
+    Args:
+        surface: to draw on.
+        report: the figures; may be a little older than ``cop``.
+        calibration: the board's, if it has one.
+        cop: the newest sample, for the moving point.
+
+    Returns:
+        The canvas, for the tests.
+    """
+    canvas = _canvas_of(surface)
+    canvas.begin()
+    surface.fill(NIGHT)
+    load = _words(report.mass_kg, "z.1f", " kg")
+    canvas.text(load, canvas.area(0.03, 0.02, 0.33, 0.14), size=0.12, align="left")
+    canvas.text(
+        _words(report.force_n, "z.0f", " N"), canvas.area(0.34, 0.02, 0.53, 0.14), size=0.07,
+        align="right", colour=MIST,
+    )  # fmt: skip
+    half_size = half_size_of(calibration.places) if calibration else _DRAWN_MM
+    slim = (half_size[1] + 30.0) / (half_size[0] + 30.0)
+    height = min(0.56, 0.5 * canvas.width / canvas.height * slim)
+    centre = (round(0.28 * canvas.width), round(0.51 * canvas.height))
+    plate, at = draw_plate(canvas, half_size, centre, height)
+    for cell, across, along in zip(report.cells, (-1, 1, -1, 1), (1, 1, -1, -1), strict=True):
+        _draw_cell(canvas, cell, at(across * half_size[0], along * half_size[1]), plate)
+    draw_pressure(canvas, plate, at, cop.x_mm, cop.y_mm)
+    _draw_rows(canvas, report)
+    _draw_foot(canvas, report)
+    return canvas
+
+
+def _words(value: float, form: str, unit: str = "") -> str:
+    return f"{value:{form}}{unit}" if math.isfinite(value) else _NO_VALUE
+
+
+def _draw_cell(canvas: Canvas, cell: CellState, place: tuple[int, int], plate: Rect) -> None:
+    """A disc for a fine cell, a square for any other, so that the shape tells it too."""
+    x, y = place
+    r = canvas.px(0.022)
+    fine = cell.word is CellWord.FINE
+    if fine:
+        pygame.draw.circle(canvas.surface, SKY, place, r)
+    else:
+        pygame.draw.rect(canvas.surface, ORANGE, Rect(x - r, y - r, 2 * r, 2 * r))
+    left = x < plate.centerx
+    words = Rect(0, 0, round(0.4 * plate.width), canvas.px(0.056))
+    words.x = (
+        plate.left + canvas.px(0.012) if left else plate.right - canvas.px(0.012) - words.width
+    )
+    up = y < plate.centery
+    words.y = y + r + canvas.px(0.008) if up else y - r - canvas.px(0.008) - words.height
+    value = _words(cell.load_n, "z.0f", " N")
+    if fine and value == _NO_VALUE:
+        value = _words(cell.counts / 1000.0, "z.0f", " k")
+    canvas.text(
+        value if fine else _SHORT[cell.word], words, size=0.054,
+        colour=PAPER if fine else ORANGE, align="left" if left else "right",
+    )  # fmt: skip
+
+
+def _draw_rows(canvas: Canvas, report: BoardReport) -> None:
+    panel = canvas.area(0.555, 0.03, 0.985, 0.86)
+    canvas.panel(panel)
+    inner = panel.inflate(-canvas.px(0.035), -canvas.px(0.02))
+    lost = f"{report.lost} · corrupt {report.corrupt}"
+    wrong = not 0.95 * report.nominal_hz <= report.rate_hz <= 1.05 * report.nominal_hz
+    noises = [c.noise_n for c in report.cells if math.isfinite(c.noise_n)]
+    rows = (
+        ("Rate, Hz", f"{_words(report.rate_hz, 'z.1f')} of {report.nominal_hz:g}", wrong),
+        ("Lost", lost, bool(report.lost or report.corrupt)),
+        ("Across", _words(report.x_mm, "+z.0f", " mm"), False),
+        ("Forward", _words(report.y_mm, "+z.0f", " mm"), False),
+        ("Twist", _words(report.twist_percent, "z.0f", " %"), False),
+        ("Noise, a cell", f"{max(noises):.3f} N" if noises else _NO_VALUE, False),
+        ("Floor, mm/s", _floor(report.floor), False),
+        ("Drift", _words(report.drift_ppm, "+z.0f", " ppm"), False),
+        ("Jitter, ms", _delay(report.jitter), False),
+        ("Queue, ms", _delay(report.queue), False),
+        (
+            "A read",
+            f"{_words(report.samples_per_read, 'z.1f')} · most {report.most_per_read}",
+            False,
+        ),
+    )
+    row = inner.height // len(rows)
+    for n, (label, value, bad) in enumerate(rows):
+        line = Rect(inner.x, inner.y + n * row, inner.width, row)
+        drawn = canvas.text(label, line, size=0.054, align="left", colour=MIST)
+        line.x, line.width = (
+            drawn.right + canvas.px(0.01),
+            line.right - drawn.right - canvas.px(0.01),
+        )
+        canvas.text(value, line, size=0.06, align="right", colour=ORANGE if bad else PAPER)
+
+
+def _floor(floor: Floor) -> str:
+    if math.isnan(floor.speed_mm_s):
+        return "clear it 3 s"
+    return f"{floor.speed_mm_s:.2f}"
+
+
+def _delay(delay: Delay) -> str:
+    if math.isnan(delay.median_ms):
+        return _NO_VALUE
+    return f"{delay.median_ms:z.1f} to {delay.p99_ms:z.1f}"
+
+
+def _draw_foot(canvas: Canvas, report: BoardReport) -> None:
+    """The worst warning, or that all is well; and what no program can measure."""
+    line = canvas.area(0.03, 0.87, 0.97, 0.99)
+    if report.warnings:
+        canvas.panel(line, INK, ORANGE)
+        inner = line.inflate(-canvas.px(0.04), 0)
+        canvas.text(report.warnings[0], inner, size=0.056, colour=ORANGE, lines=2)
+        return
+    sign = Rect(line.x, line.centery - canvas.px(0.025), canvas.px(0.05), canvas.px(0.05))
+    draw_tick(canvas, sign, SKY)
+    words = Rect(sign.right + canvas.px(0.02), line.y, line.width // 4, line.height)
+    canvas.text("All is well", words, size=0.062, colour=SKY, align="left")
+    rest = Rect(words.right, line.y, line.right - words.right, line.height)
+    floor = report.floor
+    under_kg = floor.force_n / STANDARD_GRAVITY if floor.dead else BODY_KG
+    canvas.text(
+        f"Floor: noise under {under_kg:.0f} kg. Jitter, queue: median to 99th percentile."
+        " Not measured here: the converter's filter, the USB chip, the screen. Esc ends.",
+        rest, size=0.036, colour=GOLD, main=False, lines=3, align="right",
+    )  # fmt: skip
