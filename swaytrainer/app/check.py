@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 #: How long a verdict stays on the screen, if no key is pressed.
 _LOOK_S: Final = 120.0
 _KEEP: Final = "f"
+FIX_OFFERED: Final = "F keeps a corrected calibration, the old one stays. Any other key: no change."
 
 
 class _LeftError(SwaytrainerError):
@@ -177,7 +178,7 @@ def _offer(
         if wanted:
             foot = "A corrected calibration is kept, the old one stays. Run the check once more."
         elif fix is not None:
-            foot = "F keeps a corrected calibration, the old one stays. Any other key: no change."
+            foot = FIX_OFFERED
         wanted |= _KEEP in _show(verdict, options, screen, foot).keys
     if fix is None:
         return

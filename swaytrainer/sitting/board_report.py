@@ -20,8 +20,9 @@ from swaytrainer.sway.noise import LEAST_S, cop_noise_mm, noise_floor
 BODY_KG: Final = 50.0
 #: A percentile of fewer values than this says nothing.
 LEAST_VALUES: Final = 20
-#: By so much a cell's load may creep within three seconds under a dead thing, N (our own limit).
-_DEAD_N: Final = 0.3
+#: By so much a cell's counts may creep within three seconds under a dead thing: some 0.3 N of the
+#: build's cells (our own limit).
+_CREEP_COUNTS: Final = 640.0
 #: The part of hardware/DELAY.md that no running program can see, and why.
 NOT_MEASURED: Final = (
     "the converter's own filter, which lies before the stamp",
@@ -173,6 +174,22 @@ def status_of_corners(status: int, channels: Channels) -> int:
     return kept
 
 
+def still(rows: Sequence[tuple[float, ...]]) -> bool:
+    """Nothing moves on the board: it is empty, or something dead lies on it.
+
+    A dead thing's loads are as steady as an empty board's. A body's are not, cell by cell, even
+    where their sum is. White noise of a few hundred samples spans some six times its median step.
+
+    Args:
+        rows: time (s) and four counts of each sample, without a gap; too few are not still.
+    """
+    if not rows or rows[-1][0] - rows[0][0] < LEAST_S:
+        return False
+    counts = np.array(rows)[:, 1:]
+    steps = np.median(np.abs(np.diff(counts, axis=0)), axis=0)
+    return bool((np.ptp(counts, axis=0) <= 12.0 * steps + _CREEP_COUNTS).all())
+
+
 def floor_of(rows: Sequence[tuple[float, ...]], calibration: Calibration) -> Floor:
     """The noise floor of what was heard.
 
@@ -182,12 +199,9 @@ def floor_of(rows: Sequence[tuple[float, ...]], calibration: Calibration) -> Flo
     """
     if not rows or rows[-1][0] - rows[0][0] < LEAST_S:
         return Floor(why="Too little was heard without a gap: clear the board for three seconds.")
-    loads = np.array([calibration.loads(row[1:]) for row in rows])
-    # A dead thing's loads are as steady as an empty board's. A body's are not, cell by cell, even
-    # where their sum is; white noise of 240 samples spans six times its median step.
-    steps = np.median(np.abs(np.diff(loads, axis=0)), axis=0)
-    if bool((np.ptp(loads, axis=0) > 12.0 * steps + _DEAD_N).any()):
+    if not still(rows):
         return Floor(why="Something moves on the board: clear it for three seconds.")
+    loads = np.array([calibration.loads(row[1:]) for row in rows])
     mean_n = float(loads.sum(axis=1).mean())
     dead = mean_n > calibration.load_threshold_n
     time_s = np.array([row[0] for row in rows])

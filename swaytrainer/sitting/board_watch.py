@@ -26,6 +26,7 @@ from swaytrainer.sitting.board_report import (
     delay_of,
     floor_of,
     status_of_corners,
+    still,
 )
 from swaytrainer.sitting.health import SHOWN_FOR_S, Health
 from swaytrainer.sitting.live_cop import CUTOFF_HZ, LiveCop
@@ -41,8 +42,6 @@ _DRIFT_AFTER_S: Final = 20.0
 _FLOOR_S, _FLOOR_EVERY_S = 3.0, 0.5
 _LOST_AFTER_S: Final = 0.5
 _TWIST_LEAST_N: Final = 100.0
-#: Above this spread of a second's counts, or ten times its calmest noise, something moves.
-_STEADY_COUNTS: Final = 1200.0
 _SAMPLES_FOR_STUCK: Final = 8
 _NOWHERE: Final = CopSample(0.0, NAN, NAN, NAN, NAN)
 
@@ -97,6 +96,7 @@ class BoardWatch:
         self._mean: Mean | None = None
         self._flag_until_s: dict[tuple[int, CellWord], float] = {}
         self._rows: deque[tuple[float, ...]] = deque(maxlen=_MOST)
+        self._still = False
         self._floor: tuple[float, Floor] | None = None
         self._floor_due_s = 0.0
         self._floor_now = floor_of([], calibration) if calibration else Floor()
@@ -145,6 +145,7 @@ class BoardWatch:
         self.cop = _NOWHERE
         self._gap = True
         self._rows.clear()
+        self._still = False
         if self.calibration is not None:
             self._floor_now = floor_of([], self.calibration)
 
@@ -190,6 +191,7 @@ class BoardWatch:
 
     def _take(self, time_s: float, counts: tuple[float, ...], gap: bool) -> None:
         """The loads of one sample that has all four."""
+        self._remember(time_s, counts, gap)
         calibration = self.calibration
         if calibration is None:
             return
@@ -209,6 +211,9 @@ class BoardWatch:
                 for axis in (0, 1)
             )
             self.cop = CopSample(time_s, force, x, y, a - b - c + d)
+
+    def _remember(self, time_s: float, counts: tuple[float, ...], gap: bool) -> None:
+        """The last seconds, for what is said of a board at rest."""
         rows = self._rows
         if gap:
             rows.clear()
@@ -217,7 +222,10 @@ class BoardWatch:
             rows.popleft()
         if time_s >= self._floor_due_s:
             self._floor_due_s = time_s + _FLOOR_EVERY_S
-            self._floor_now = floor_of(list(rows), calibration)
+            kept = list(rows)
+            self._still = still(kept)
+            if self.calibration is not None:
+                self._floor_now = floor_of(kept, self.calibration)
             if not self._floor_now.why:
                 self._floor = (time_s, self._floor_now)
 
@@ -294,8 +302,7 @@ class BoardWatch:
             if mean is None or word is CellWord.MISSING:
                 cells.append(CellState(name, word))
                 continue
-            still = mean.spread_counts[k] < max(_STEADY_COUNTS, 10.0 * mean.calm_counts[k])
-            noise = mean.noise_counts[k] if still else NAN
+            noise = mean.noise_counts[k] if self._still else NAN
             gain_n = abs(calibration.gain_n_per_count[i]) if calibration else NAN
             cells.append(CellState(name, word, mean.counts[k], loads[i], noise, gain_n * noise))
         return tuple(cells)
