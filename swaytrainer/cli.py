@@ -87,6 +87,7 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--seed", type=int, default=1, metavar="N")
     simulate.add_argument("--calibrate", action="store_true", help="first put 20 kg on the marks")
     simulate.add_argument("--check", action="store_true", help="then do what 'check' asks for")
+    simulate.add_argument("--two-plates", action="store_true", help="one for each foot")
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
     commands.add_parser("list", help="the recordings there are")
@@ -121,7 +122,13 @@ def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentP
     check.add_argument(
         "--fix", action="store_true", help="keep a corrected calibration without asking"
     )
+    calibrate.add_argument(
+        "--plates-apart", type=float, metavar="MM", help="two plates: from middle to middle"
+    )
     for command in (calibrate, check):
+        command.add_argument(
+            "--plate", choices=("left", "right"), help="which one, of a board with two plates"
+        )
         command.add_argument(
             "--screen",
             action=argparse.BooleanOptionalAction,

@@ -14,6 +14,7 @@ MAY_IMPORT = {
     "errors": set(),
     "toml_text": {"errors"},
     "sway": {"errors"},
+    "motion": {"errors", "sway"},
     "board": {"errors", "toml_text", "sway"},
     "training": {"errors", "toml_text", "sway"},
     "sitting": {"errors", "sway", "board", "training"},
@@ -24,6 +25,7 @@ MAY_IMPORT = {
     "app": {
         "errors",
         "sway",
+        "motion",
         "board",
         "training",
         "sitting",
@@ -39,10 +41,11 @@ MAY_IMPORT = {
 ONLY_IN = {
     "pygame": ("games/", "sound/player.py", "app/"),
     "serial": ("board/link.py",),
-    "tomlkit": ("store/home.py",),
+    "tomlkit": ("store/home.py", "store/feet_file.py"),
     "platformdirs": ("store/home.py",),
 }
-PURE = ("sway/", "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
+PURE = ("sway/", "motion/", "board/pair.py", "board/calibration_file.py",
+        "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
         "board/guided.py", "board/fit.py", "board/steady.py", "board/gravity.py",
         "board/acceptance.py", "board/findings.py", "board/wiring.py", "board/judging.py",
         "board/arrivals.py", "board/ear.py", "training/", "sitting/")  # fmt: skip

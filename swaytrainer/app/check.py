@@ -12,13 +12,14 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
 from swaytrainer.app.board_finder import find_only_board
-from swaytrainer.app.calibrate import gravity_of
+from swaytrainer.app.calibrate import gravity_of, keep_words, plate_of
 from swaytrainer.app.listening import Arrivals, samples_of
 from swaytrainer.app.screen import Pressed, Screen, open_screen
 from swaytrainer.board.acceptance import CAUTIONS, Check, check_mass
 from swaytrainer.board.calibration import Calibration
 from swaytrainer.board.ear import Heard
 from swaytrainer.board.findings import Verdict
+from swaytrainer.board.pair import PairCalibration, Plate
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
 
@@ -51,9 +52,9 @@ def check(options: argparse.Namespace, home: Home) -> int:
     screen = open_screen(options)
     try:
         _beware(note, screen)
-        verdict = _checked(options, home, gravity, screen)
+        verdict, plate = _checked(options, home, gravity, screen)
         print(report(verdict, options.mass))
-        _offer(verdict, options, home, screen)
+        _offer(verdict, options, home, plate, screen)
     except SwaytrainerError as error:
         if screen is not None and not isinstance(error, _LeftError):
             _show_trouble(error, screen)
@@ -80,13 +81,13 @@ def _beware(note: str, screen: Screen | None) -> None:
 
 def _checked(
     options: argparse.Namespace, home: Home, gravity_m_s2: float, screen: Screen | None
-) -> Verdict:
+) -> tuple[Verdict, Plate | None]:
     from swaytrainer.board.link import Link
 
     found = find_only_board(options.port, time.monotonic)
     try:
-        calibration = _calibration(found, home)
         hello = found.hello
+        plate, calibration = _calibration(found, options, home)
         steps = Check(calibration, hello.board_id, hello.rate_hz, options.mass, gravity_m_s2)
         link = Link(found, time.monotonic)
     except SwaytrainerError:
@@ -97,7 +98,7 @@ def _checked(
         pieces = arrivals.one_by_one()
         if screen is not None:
             pieces = arrivals.one_by_one(_frames(screen, steps))
-        return follow(samples_of(pieces, hello.rate_hz, hello.board_id), steps)
+        return follow(samples_of(pieces, hello.rate_hz, hello.board_id, plate), steps), plate
     finally:
         link.close()
 
@@ -115,8 +116,10 @@ def _frames(screen: Screen, steps: Check) -> Callable[[], None]:
     return meanwhile
 
 
-def _calibration(found: Found, home: Home) -> Calibration:
-    """The board's calibration.
+def _calibration(
+    found: Found, options: argparse.Namespace, home: Home
+) -> tuple[Plate | None, Calibration]:
+    """Which plate is meant, if the board has two, and its calibration.
 
     Raises:
         SwaytrainerError: it has none.
@@ -136,8 +139,12 @@ def _calibration(found: Found, home: Home) -> Calibration:
             if known
             else "Run 'swaytrainer calibrate --mass KG' first.",
         )
+    plate = plate_of(options, found.hello)
+    if isinstance(calibration, PairCalibration):
+        assert plate is not None
+        calibration = calibration.plate(plate)
     print(f"Calibrated {calibration.made:%Y-%m-%d %H:%M}.")
-    return calibration
+    return plate, calibration
 
 
 def follow(heard: Iterator[Heard], steps: Check) -> Verdict:
@@ -167,7 +174,11 @@ def report(verdict: Verdict, mass_kg: float) -> str:
 
 
 def _offer(
-    verdict: Verdict, options: argparse.Namespace, home: Home, screen: Screen | None
+    verdict: Verdict,
+    options: argparse.Namespace,
+    home: Home,
+    plate: Plate | None,
+    screen: Screen | None,
 ) -> None:
     """Show the verdict, offer its fix if it has one, and keep that if it is wanted."""
     fix = verdict.fix
@@ -185,8 +196,8 @@ def _offer(
     if not wanted and (seen or not _yes_in_terminal()):
         print("Nothing was changed.")
         return
-    path = home.keep_calibration(replace(fix, made=datetime.now().astimezone()))
-    print(f"Kept as {path}. Run the check once more.")
+    fix = replace(fix, made=datetime.now().astimezone())
+    print(f"{keep_words(home, fix, plate, None)}\nRun the check once more.")
     if screen is not None and not options.fix:
         _show(verdict, options, screen, "Kept; the old one stays. Run the check once more.")
 

@@ -10,6 +10,7 @@ from swaytrainer.board import wire
 from swaytrainer.board.arrivals import Arrival, LinkBroken, Received, Silence
 from swaytrainer.board.calibration import Vector4
 from swaytrainer.board.ear import Ear, Heard
+from swaytrainer.board.pair import Plate
 from swaytrainer.errors import SwaytrainerError
 
 #: A board that says nothing for so long has gone.
@@ -64,7 +65,10 @@ class Arrivals:
 
 
 def samples_of(
-    arrivals: Iterable[Arrival], rate_hz: float, board_id: str | None = None
+    arrivals: Iterable[Arrival],
+    rate_hz: float,
+    board_id: str | None = None,
+    plate: Plate | None = None,
 ) -> Iterator[Heard]:
     """Each sample that arrives, whatever its status.
 
@@ -72,11 +76,12 @@ def samples_of(
         arrivals: from one link.
         rate_hz: the board's nominal rate.
         board_id: only this board will do, if given.
+        plate: of a board with two plates, the one to listen to.
 
     Raises:
         SwaytrainerError: the link breaks off, nothing comes for long, or it is another board.
     """
-    ear = Ear(rate_hz, board_id)
+    ear = Ear(rate_hz, board_id, plate)
     for item in arrivals:
         if isinstance(item, LinkBroken) or (
             isinstance(item, Silence) and item.silent_s > GONE_AFTER_S

@@ -9,6 +9,7 @@ from swaytrainer.board import wire
 from swaytrainer.board.arrivals import Received
 from swaytrainer.board.calibration import Vector4
 from swaytrainer.board.clock import StreamClock
+from swaytrainer.board.pair import Plate
 from swaytrainer.errors import SwaytrainerError
 
 
@@ -37,12 +38,16 @@ class Ear:
     Args:
         rate_hz: the board's nominal rate.
         board_id: only this board will do, if given.
+        plate: of a board with two plates, the one to listen to.
     """
 
-    def __init__(self, rate_hz: float, board_id: str | None = None) -> None:
+    def __init__(
+        self, rate_hz: float, board_id: str | None = None, plate: Plate | None = None
+    ) -> None:
         self.decoder = wire.Decoder()
         self.clock = StreamClock(rate_hz)
         self._board_id = board_id
+        self._plate = plate
 
     def hear(self, item: Received) -> Iterator[Heard]:
         """Each sample in these bytes, whatever its status.
@@ -50,7 +55,10 @@ class Ear:
         Raises:
             SwaytrainerError: another board says hello.
         """
-        for frame in self.decoder.feed(item.data):
+        for heard in self.decoder.feed(item.data):
+            frame = heard
+            if isinstance(heard, wire.PairSample) and self._plate is not None:
+                frame = _one_plate(heard, self._plate)
             if isinstance(frame, wire.Sample):
                 stamp = self.clock.stamp(frame.sequence, frame.time_us, item.host_s)
                 if stamp is not None:
@@ -67,3 +75,9 @@ class Ear:
                     f"Another board ({frame.board_id}) was plugged in instead of {self._board_id}.",
                     "Start again with one board; nothing was changed.",
                 )
+
+
+def _one_plate(frame: wire.PairSample, plate: Plate) -> wire.Sample:
+    if plate is Plate.LEFT:
+        return wire.Sample(frame.sequence, frame.time_us, frame.left_status, *frame.left)
+    return wire.Sample(frame.sequence, frame.time_us, frame.right_status, *frame.right)
