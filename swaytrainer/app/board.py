@@ -12,7 +12,7 @@ from typing import Final, Protocol, TextIO
 
 from swaytrainer.app.board_table import head_lines, report_lines
 from swaytrainer.board.arrivals import Arrival
-from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.pair import BoardCalibration
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.board_watch import BoardWatch
 from swaytrainer.store.home import Home
@@ -66,7 +66,7 @@ def board(options: argparse.Namespace, home: Home) -> int:
     return 130 if interrupted and isinstance(shown, _Pipe) else 0
 
 
-def _calibration(home: Home, board_id: str) -> tuple[Calibration | None, list[str]]:
+def _calibration(home: Home, board_id: str) -> tuple[BoardCalibration | None, list[str]]:
     try:
         return home.calibration(board_id), []
     except SwaytrainerError as error:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.pair import BoardCalibration
 from swaytrainer.board.wire import Hello
 from swaytrainer.sitting.board_report import NOT_MEASURED, BoardReport, CellState, Delay, Floor
 
 
-def head_lines(hello: Hello, url: str, calibration: Calibration | None) -> list[str]:
+def head_lines(hello: Hello, url: str, calibration: BoardCalibration | None) -> list[str]:
     """What a board says of itself, and whether it is calibrated."""
     firmware = ".".join(str(n) for n in hello.firmware)
     made = (
@@ -54,7 +54,7 @@ def report_lines(report: BoardReport) -> list[str]:
         ("drift", drift_words(report.drift_ppm)),
     ]
     warnings = [f"  ! {words}" for words in report.warnings] or ["  All is well."]
-    head = f"  {'cell':<12}  {'state':<20}  {'counts':>11}  {'newtons':>9}  noise rms"
+    head = f"  {'cell':<18}  {'state':<20}  {'counts':>11}  {'newtons':>9}  noise rms"
     return [
         *warnings,
         "",
@@ -78,7 +78,7 @@ def _cell_line(cell: CellState) -> str:
     if math.isnan(cell.noise_n):
         noise = number(cell.noise_counts, "z.0f", " counts")
     return (
-        f"  {cell.name:<12}  {cell.word:<20}  {number(cell.counts, 'z,.0f'):>11}"
+        f"  {cell.name:<18}  {cell.word:<20}  {number(cell.counts, 'z,.0f'):>11}"
         f"  {number(cell.load_n, 'z.1f'):>9}  {noise}"
     )
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import argparse
 import math
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import Final

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final
 
@@ -11,14 +12,17 @@ from pygame import Rect, Surface
 
 from swaytrainer.board.calibration import Calibration
 from swaytrainer.board.gravity import STANDARD_GRAVITY
+from swaytrainer.board.pair import BoardCalibration, PairCalibration
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY
-from swaytrainer.games.plate import draw_plate, draw_pressure, draw_tick, half_size_of
+from swaytrainer.games.plate import RIM_MM, draw_plate, draw_pressure, draw_tick, half_size_of
 from swaytrainer.sitting.board_report import BODY_KG, BoardReport, CellState, CellWord, Delay, Floor
 from swaytrainer.sway.cop import CopSample
 
 #: Without a calibration nobody knows where the cells are: the drawings' places (hardware/BUILD.md).
 _DRAWN_MM: Final = (220.0, 170.0)
+_DRAWN_FOOT_MM: Final = (90.0, 170.0)
+_DRAWN_APART_MM: Final = 240.0
 _NO_VALUE: Final = "–"
 _SHORT: Final = {
     CellWord.SILENT: "no signal",
@@ -35,7 +39,7 @@ def _canvas_of(surface: Surface) -> Canvas:
 
 
 def draw_condition(
-    surface: Surface, report: BoardReport, calibration: Calibration | None, cop: CopSample
+    surface: Surface, report: BoardReport, calibration: BoardCalibration | None, cop: CopSample
 ) -> Canvas:
     """One frame.
 
@@ -57,17 +61,49 @@ def draw_condition(
         _words(report.force_n, "z.0f", " N"), canvas.area(0.34, 0.02, 0.53, 0.14), size=0.07,
         align="right", colour=MIST,
     )  # fmt: skip
-    half_size = half_size_of(calibration.places) if calibration else _DRAWN_MM
-    slim = (half_size[1] + 30.0) / (half_size[0] + 30.0)
-    height = min(0.56, 0.5 * canvas.width / canvas.height * slim)
-    centre = (round(0.28 * canvas.width), round(0.51 * canvas.height))
-    plate, at = draw_plate(canvas, half_size, centre, height)
-    for cell, across, along in zip(report.cells, (-1, 1, -1, 1), (1, 1, -1, -1), strict=True):
-        _draw_cell(canvas, cell, at(across * half_size[0], along * half_size[1]), plate)
-    draw_pressure(canvas, plate, at, cop.x_mm, cop.y_mm)
+    if len(report.cells) == 4:
+        places = calibration.places if isinstance(calibration, Calibration) else None
+        half_size = half_size_of(places) if places else _DRAWN_MM
+        middles: tuple[float, ...] = (0.0,)
+    else:
+        pair = calibration if isinstance(calibration, PairCalibration) else None
+        half_size = half_size_of(pair.left.places) if pair else _DRAWN_FOOT_MM
+        half = 0.5 * (pair.apart_mm if pair else _DRAWN_APART_MM)
+        middles = (-half, half)
+    _draw_plates(canvas, report.cells, half_size, middles, cop)
     _draw_rows(canvas, report)
     _draw_foot(canvas, report)
     return canvas
+
+
+def _draw_plates(
+    canvas: Canvas,
+    cells: Sequence[CellState],
+    half_size_mm: tuple[float, float],
+    middles_mm: Sequence[float],
+    cop: CopSample,
+) -> None:
+    """One plate or two, true to scale, with the joint point of pressure."""
+    half_width, half_depth = half_size_mm
+    wide_mm = 2.0 * (half_width + RIM_MM + max(middles_mm))
+    tall_mm = 2.0 * (half_depth + RIM_MM)
+    scale = min(0.56 * canvas.height / tall_mm, 0.5 * canvas.width / wide_mm)
+    x0, y0 = round(0.28 * canvas.width), round(0.51 * canvas.height)
+    drawn = []
+    for n, middle in enumerate(middles_mm):
+        centre = (round(x0 + middle * scale), y0)
+        height = tall_mm * scale / canvas.height
+        plate, at = draw_plate(canvas, half_size_mm, centre, height)
+        drawn.append(plate)
+        for cell, across, along in zip(
+            cells[4 * n : 4 * n + 4], (-1, 1, -1, 1), (1, 1, -1, -1), strict=True
+        ):
+            _draw_cell(canvas, cell, at(across * half_width, along * half_depth), plate)
+
+    def joint(x_mm: float, y_mm: float) -> tuple[int, int]:
+        return (round(x0 + x_mm * scale), round(y0 - y_mm * scale))
+
+    draw_pressure(canvas, drawn[0].unionall(drawn[1:]), joint, cop.x_mm, cop.y_mm)
 
 
 def _words(value: float, form: str, unit: str = "") -> str:
@@ -90,7 +126,8 @@ def _draw_cell(canvas: Canvas, cell: CellState, place: tuple[int, int], plate: R
     )
     up = y < plate.centery
     words.y = y + r + canvas.px(0.008) if up else y - r - canvas.px(0.008) - words.height
-    value = _words(cell.load_n, "z.0f", " N")
+    unit = " N" if words.width > canvas.px(0.16) else ""
+    value = _words(cell.load_n, "z.0f", unit)
     if fine and value == _NO_VALUE:
         value = _words(cell.counts / 1000.0, "z.0f", " k")
     canvas.text(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from typing import Final
 
 import pygame
 from pygame import Rect
@@ -11,6 +12,9 @@ from pygame import Rect
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.palette import DUSK, INK, PAPER, Colour
 from swaytrainer.sway.cop import CellPlaces
+
+#: The plate reaches so far beyond its cells in the picture.
+RIM_MM: Final = 30.0
 
 At = Callable[[float, float], tuple[int, int]]
 
@@ -32,8 +36,10 @@ def draw_plate(
         height: of the plate, as a share of the screen's.
     """
     half_width, half_depth = half_size_mm
-    scale = height * canvas.height / (2.0 * half_depth + 60.0)
-    plate = Rect(0, 0, round((2 * half_width + 60) * scale), round((2 * half_depth + 60) * scale))
+    scale = height * canvas.height / (2.0 * (half_depth + RIM_MM))
+    plate = Rect(
+        0, 0, round(2.0 * (half_width + RIM_MM) * scale), round(2.0 * (half_depth + RIM_MM) * scale)
+    )
     plate.center = centre
     canvas.panel(plate, INK, DUSK)
 

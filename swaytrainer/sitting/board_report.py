@@ -10,8 +10,9 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from swaytrainer.board import wire
-from swaytrainer.board.calibration import Calibration, Channels
+from swaytrainer.board.calibration import Channels
 from swaytrainer.board.gravity import STANDARD_GRAVITY
+from swaytrainer.board.pair import BoardCalibration
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.cop import NAN
 from swaytrainer.sway.noise import LEAST_S, cop_noise_mm, noise_floor
@@ -101,7 +102,7 @@ class BoardReport:
     Attributes:
         connected: samples come.
         silent_s: for so long nothing came.
-        cells: four, in the order of ``CORNERS``.
+        cells: four, in the order of ``CORNERS``; with two plates eight, the left plate's first.
         force_n, mass_kg: on the board.
         x_mm, y_mm: the centre of pressure (causal 10 Hz).
         twist_n, twist_percent: the twist, and its share of the force.
@@ -181,7 +182,7 @@ def still(rows: Sequence[tuple[float, ...]]) -> bool:
     where their sum is. White noise of a few hundred samples spans some six times its median step.
 
     Args:
-        rows: time (s) and four counts of each sample, without a gap; too few are not still.
+        rows: time (s) and all counts of each sample, without a gap; too few are not still.
     """
     if not rows or rows[-1][0] - rows[0][0] < LEAST_S:
         return False
@@ -190,11 +191,11 @@ def still(rows: Sequence[tuple[float, ...]]) -> bool:
     return bool((np.ptp(counts, axis=0) <= 12.0 * steps + _CREEP_COUNTS).all())
 
 
-def floor_of(rows: Sequence[tuple[float, ...]], calibration: Calibration) -> Floor:
+def floor_of(rows: Sequence[tuple[float, ...]], calibration: BoardCalibration) -> Floor:
     """The noise floor of what was heard.
 
     Args:
-        rows: time (s) and four counts of each sample, without a gap.
+        rows: time (s) and all counts of each sample, without a gap.
         calibration: the board's.
     """
     if not rows or rows[-1][0] - rows[0][0] < LEAST_S:

@@ -10,26 +10,23 @@ from typing import Final
 
 from swaytrainer.board import wire
 from swaytrainer.board.arrivals import Arrival, LinkBroken, Received
-from swaytrainer.board.calibration import AS_BUILT, Calibration
+from swaytrainer.board.calibration import Calibration
 from swaytrainer.board.clock import HostClock
 from swaytrainer.board.ear import Ear, Heard
-from swaytrainer.board.fit import CELL_NAMES
 from swaytrainer.board.gravity import STANDARD_GRAVITY
-from swaytrainer.board.steady import LastSecond, Mean
+from swaytrainer.board.pair import BoardCalibration, PairCalibration, Plate
 from swaytrainer.board.tare import Tare
+from swaytrainer.sitting.board_cells import PlateCells
 from swaytrainer.sitting.board_report import (
-    CELL_BITS,
     BoardReport,
     CellState,
-    CellWord,
     Floor,
     delay_of,
     floor_of,
-    status_of_corners,
     still,
 )
-from swaytrainer.sitting.health import SHOWN_FOR_S, Health
-from swaytrainer.sitting.live_cop import CUTOFF_HZ, LiveCop
+from swaytrainer.sitting.health import Health
+from swaytrainer.sitting.live_cop import CUTOFF_HZ, live_cop
 from swaytrainer.sway.cop import NAN, CopSample
 
 #: Without a calibration nobody knows the board's load limit.
@@ -42,7 +39,6 @@ _DRIFT_AFTER_S: Final = 20.0
 _FLOOR_S, _FLOOR_EVERY_S = 3.0, 0.5
 _LOST_AFTER_S: Final = 0.5
 _TWIST_LEAST_N: Final = 100.0
-_SAMPLES_FOR_STUCK: Final = 8
 _NOWHERE: Final = CopSample(0.0, NAN, NAN, NAN, NAN)
 
 
@@ -60,6 +56,12 @@ class _Lately:
             items.popleft()
 
 
+def _of_plate(calibration: BoardCalibration | None, plate: Plate | None) -> Calibration | None:
+    if isinstance(calibration, PairCalibration):
+        return None if plate is None else calibration.plate(plate)
+    return calibration if plate is None else None
+
+
 class BoardWatch:
     """See the module.
 
@@ -72,19 +74,22 @@ class BoardWatch:
             while a cell is missing and without a signal.
     """
 
-    def __init__(self, hello: wire.Hello, calibration: Calibration | None) -> None:
+    def __init__(self, hello: wire.Hello, calibration: BoardCalibration | None) -> None:
         self.calibration = calibration
         self._nominal_hz = hello.rate_hz
-        self._ear = Ear(hello.rate_hz, hello.board_id)
-        self._second = LastSecond()
+        plates = (None,) if hello.cells == 4 else tuple(Plate)
+        # An ear for each plate: the same bytes, the same clock.
+        self._ears = [Ear(hello.rate_hz, hello.board_id, plate) for plate in plates]
+        self._plates = plates
+        self._cells = [PlateCells(_of_plate(calibration, plate), plate) for plate in plates]
         self._host = HostClock()
         limit_kg = _NO_LIMIT_KG if calibration is None else calibration.load_limit_kg
         self._health = Health(hello.rate_hz, limit_kg)
-        self._tare = Tare()
+        self._tare = Tare((0.0,) * hello.cells)
         # A slower board can't carry the live filter: its loads are shown as they are, a sentence
         # says why it is of no use for sway.
         self._fast = hello.rate_hz >= 4 * CUTOFF_HZ
-        self._live = LiveCop(calibration, hello.rate_hz) if calibration and self._fast else None
+        self._live = live_cop(calibration, hello.rate_hz) if calibration and self._fast else None
         self.cop = _NOWHERE
         self._connected = False
         self._silent_s = 0.0
@@ -92,9 +97,6 @@ class BoardWatch:
         self._time_s = self._clock_began_s = 0.0
         self._lost = self._restarts = 0
         self._gap = True
-        self._mask = 0
-        self._mean: Mean | None = None
-        self._flag_until_s: dict[tuple[int, CellWord], float] = {}
         self._rows: deque[tuple[float, ...]] = deque(maxlen=_MOST)
         self._still = False
         self._floor: tuple[float, Floor] | None = None
@@ -117,12 +119,13 @@ class BoardWatch:
             self._connected, self._silent_s = True, 0.0
             self._waiting.append(item.host_s)
             before = self._samples
-            for heard in self._ear.hear(item):
+            for heard in zip(*(ear.hear(item) for ear in self._ears), strict=True):
                 self._sample(heard, item.host_s)
             self._reads.add(item.host_s, self._samples - before)
             return
         if isinstance(item, LinkBroken):
-            self._ear.decoder.restart()
+            for ear in self._ears:
+                ear.decoder.restart()
             self._gone()
         else:
             self._silent_s = item.silent_s
@@ -137,8 +140,8 @@ class BoardWatch:
 
     def _gone(self) -> None:
         self._connected = False
-        self._mean = None
-        self._second.restart()
+        for cells in self._cells:
+            cells.gone()
         self._no_loads()
 
     def _no_loads(self) -> None:
@@ -149,9 +152,10 @@ class BoardWatch:
         if self.calibration is not None:
             self._floor_now = floor_of([], self.calibration)
 
-    def _sample(self, heard: Heard, host_s: float) -> None:
-        time_s, counts, status, gap = heard
-        clock = self._ear.clock
+    def _sample(self, heard: tuple[Heard, ...], host_s: float) -> None:
+        """One sample of each plate."""
+        time_s, gap = heard[0].time_s, heard[0].gap
+        clock = self._ears[0].clock
         frames, self._lost = clock.lost - self._lost + 1, clock.lost
         step_s, self._time_s = time_s - self._time_s, time_s
         if clock.restarts != self._restarts:
@@ -165,29 +169,17 @@ class BoardWatch:
         self._samples += 1
         self._host.observe(time_s, host_s)
         self._arrived.add(time_s, host_s)
-        channels = self.calibration.channels if self.calibration else AS_BUILT
-        status = status_of_corners(status, channels)
-        self._flag(status)
-        mask = status & wire.STATUS_NO_LOADS
-        if mask != self._mask:
-            self._mask = mask
-            self._second.restart()
-            self._mean = None
-        if not mask & wire.STATUS_MIXED:
-            self._mean = self._second.update(time_s, counts) or self._mean
-        if mask:
+        statuses = [c.update(h) for c, h in zip(self._cells, heard, strict=True)]
+        if any(status & wire.STATUS_NO_LOADS for status in statuses):
             self._no_loads()
         else:
-            self._take(time_s, counts, gap or self._gap)
+            self._take(time_s, tuple(n for h in heard for n in h.counts), gap or self._gap)
             self._gap = False
-        self._health.fault(status, self.cop, step_s)
-
-    def _flag(self, status: int) -> None:
-        for word, shift in CELL_BITS:
-            if status >> shift & 0xF:
-                for i in range(4):
-                    if status >> (shift + i) & 1:
-                        self._flag_until_s[i, word] = self._time_s + SHOWN_FOR_S
+        for plate, status in zip(self._plates, statuses, strict=True):
+            self._health.plate = plate
+            # The load and the twist are the whole board's: told of once.
+            last = plate is self._plates[-1]
+            self._health.fault(status, self.cop, step_s if last else 0.0)
 
     def _take(self, time_s: float, counts: tuple[float, ...], gap: bool) -> None:
         """The loads of one sample that has all four."""
@@ -196,21 +188,22 @@ class BoardWatch:
         if calibration is None:
             return
         self._tare.update(time_s, calibration.loads(counts))
-        a, b, c, d = loads = calibration.loads(counts, self._tare.tare_n)
+        loads = calibration.loads(counts, self._tare.tare_n)
         if self._live is not None:
             if gap:
                 self._live.gap()
             self.cop = self._live.update(time_s, loads)
         else:
-            force = a + b + c + d
-            there = force >= calibration.load_threshold_n
-            x, y = (
-                sum(p[axis] * w for p, w in zip(calibration.places, loads, strict=True)) / force
-                if there
-                else NAN
+            moments = [
+                sum(p[axis] * w for p, w in zip(calibration.places, loads, strict=True))
                 for axis in (0, 1)
-            )
-            self.cop = CopSample(time_s, force, x, y, a - b - c + d)
+            ]
+            force = sum(loads)
+            there = force >= calibration.load_threshold_n
+            x, y = (m / force if there else NAN for m in moments)
+            by_plate = [loads[n : n + 4] for n in range(0, len(loads), 4)]
+            twists = [w[0] - w[1] - w[2] + w[3] for w in by_plate]
+            self.cop = CopSample(time_s, force, x, y, max(twists, key=abs))
 
     def _remember(self, time_s: float, counts: tuple[float, ...], gap: bool) -> None:
         """The last seconds, for what is said of a board at rest."""
@@ -231,7 +224,7 @@ class BoardWatch:
 
     def report(self) -> BoardReport:
         """A snapshot."""
-        cop, counters, clock = self.cop, self._ear.decoder.counters, self._ear.clock
+        cop, counters, clock = self.cop, self._ears[0].decoder.counters, self._ears[0].clock
         stepped_s = sum(step for _, step in self._steps.items)
         frames = sum(n for _, n in self._frames.items)
         reads = self._reads.items
@@ -243,7 +236,7 @@ class BoardWatch:
         return BoardReport(
             connected=self._connected and self._samples > 0,
             silent_s=self._silent_s,
-            cells=self._cells(),
+            cells=self._states(),
             force_n=cop.force_n,
             mass_kg=cop.force_n / STANDARD_GRAVITY,
             x_mm=cop.x_mm,
@@ -279,33 +272,21 @@ class BoardWatch:
         at_s, floor = self._floor
         return floor._replace(age_s=self._time_s - at_s, why=now.why)
 
-    def _word(self, corner: int, spread_counts: float) -> CellWord:
-        if not self._connected or not self._samples:
-            return CellWord.SILENT
-        for word, _ in CELL_BITS:
-            if self._flag_until_s.get((corner, word), -1.0) > self._time_s:
-                return word
-        # What firmware calls stuck: the same count for a second. Any converter has some noise.
-        stuck = self._mean is not None and self._mean.samples >= _SAMPLES_FOR_STUCK
-        return CellWord.STUCK if stuck and spread_counts == 0.0 else CellWord.FINE
-
-    def _cells(self) -> tuple[CellState, ...]:
-        mean, calibration = self._mean, self.calibration
-        channels = calibration.channels if calibration else AS_BUILT
-        loads = (NAN,) * 4
-        if mean is not None and calibration is not None and not self._mask:
-            loads = calibration.loads(mean.counts, self._tare.tare_n)
-        cells = []
-        for i, name in enumerate(CELL_NAMES):
-            k = channels[i]
-            word = self._word(i, NAN if mean is None else mean.spread_counts[k])
-            if mean is None or word is CellWord.MISSING:
-                cells.append(CellState(name, word))
-                continue
-            noise = mean.noise_counts[k] if self._still else NAN
-            gain_n = abs(calibration.gain_n_per_count[i]) if calibration else NAN
-            cells.append(CellState(name, word, mean.counts[k], loads[i], noise, gain_n * noise))
-        return tuple(cells)
+    def _states(self) -> tuple[CellState, ...]:
+        calibration = self.calibration
+        counts = [c.counts for c in self._cells]
+        loads: tuple[float, ...] | None = None
+        known = [c for c in counts if c is not None]
+        if calibration is not None and len(known) == len(counts):
+            loads = calibration.loads(tuple(n for c in known for n in c), self._tare.tare_n)
+        connected = self._connected and self._samples > 0
+        return tuple(
+            state
+            for n, cells in enumerate(self._cells)
+            for state in cells.states(
+                connected, self._still, None if loads is None else loads[4 * n : 4 * n + 4]
+            )
+        )
 
     def _warnings(self) -> tuple[str, ...]:
         if not self._connected:
@@ -318,6 +299,6 @@ class BoardWatch:
             )
         if self.calibration is None:
             said.append("Not calibrated yet, so there are no newtons: swaytrainer calibrate.")
-        elif not self._tare.known and not self._mask:
+        elif not self._tare.known and self.cop is not _NOWHERE:
             said.append("Clear the board for a moment, so that it finds its zero.")
         return tuple(said)

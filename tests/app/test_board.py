@@ -46,7 +46,7 @@ def test_board_tells_how_it_is(tmp_path: Path, capsys: pytest.CaptureFixture[str
         told = capsys.readouterr().out
         assert "calibrated 2026-01-01" in told
         assert "mm/s at 10 Hz (empty, scaled to 490 N); a cell 0.01" in told
-        assert "front left    fine" in told
+        assert "front left          fine" in told
     finally:
         server.close()
 
@@ -95,7 +95,7 @@ def test_on_the_screen(
         server.close()
     assert len(drawn) > 3
     assert drawn[-1] > drawn[0]
-    assert "front left    fine" in capsys.readouterr().out
+    assert "front left          fine" in capsys.readouterr().out
 
 
 class _Terminal(io.StringIO):

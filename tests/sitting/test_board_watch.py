@@ -14,8 +14,10 @@ from swaytrainer.board import wire
 from swaytrainer.board.arrivals import LinkBroken, Received, Silence
 from swaytrainer.board.calibration import Calibration
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.board import BoardMake, SimulatedBoard
 from swaytrainer.simulate.fault import RATE_DIVISOR, Fault
+from swaytrainer.simulate.pair import SimulatedPair, foot_loads
 from swaytrainer.simulate.scenario import Empty, Scenario, Stand, StepOn, Weight
 from swaytrainer.sitting.board_report import (
     BoardReport,
@@ -33,7 +35,7 @@ MASS = Scenario((Empty(3.0), Weight(20.0, 30.0, -40.0, 6.0)))
 STANDS = Scenario((Empty(5.0), StepOn(), Stand(6.0)))
 
 
-def hello_of(board: SimulatedBoard) -> wire.Hello:
+def hello_of(board: SimulatedBoard | SimulatedPair) -> wire.Hello:
     """What the board says of itself."""
     [hello] = wire.Decoder().feed(board.hello())
     assert isinstance(hello, wire.Hello)
@@ -334,3 +336,54 @@ def test_a_floor_needs_a_second() -> None:
     calibration = board_of(4).true_calibration()
     assert "Too little" in floor_of([], calibration).why
     assert "Too little" in floor_of([(0.0, 1.0, 2.0, 3.0, 4.0)], calibration).why
+
+
+def pair_watch(calibrated: bool = True) -> tuple[BoardWatch, list[Received], SimulatedPair]:
+    pair = SimulatedPair(seed=4)
+    watch = BoardWatch(hello_of(pair), pair.true_calibration() if calibrated else None)
+    loads = foot_loads(Scenario((Empty(5.0), StepOn(), Stand(6.0))), JUNIOR, pair, 1)
+    items = [Received(100.0 + n / 80.0, data) for n, data in enumerate(pair.stream(loads))]
+    return watch, items, pair
+
+
+def test_two_plates_are_one_board_of_eight_cells() -> None:
+    watch, items, _ = pair_watch()
+    for item in items:
+        watch.feed(item)
+    report = watch.report()
+    names = [c.name for c in report.cells]
+    assert len(names) == 8
+    assert names[0] == "left: front left"
+    assert names[7] == "right: rear right"
+    assert [c.word for c in report.cells] == [CellWord.FINE] * 8
+    assert report.mass_kg == pytest.approx(JUNIOR.mass_kg, rel=0.01)
+    assert sum(c.load_n for c in report.cells) == pytest.approx(report.force_n, rel=0.01)
+    assert report.rate_hz == pytest.approx(80.0, rel=1e-3)
+    assert 0.1 < report.floor.speed_mm_s < 0.8
+    assert report.warnings == ()
+
+
+@pytest.mark.parametrize("side", [0, 1])
+def test_a_missing_cell_of_one_of_two_plates_is_named_with_its_plate(side: int) -> None:
+    watch, items, _ = pair_watch()
+    decoder = wire.Decoder()
+    for item in items:
+        for frame in decoder.feed(item.data):
+            if isinstance(frame, wire.PairSample):
+                frame = (  # noqa: PLW2901
+                    frame._replace(left_status=4) if side == 0 else frame._replace(right_status=4)
+                )
+                watch.feed(Received(item.host_s, wire.encode_pair_sample(frame)))
+    report = watch.report()
+    missing = [c.name for c in report.cells if c.word is CellWord.MISSING]
+    assert missing == [("left", "right")[side] + ": rear left"]
+    assert math.isnan(report.force_n)
+    assert f"{('left', 'right')[side]} plate's rear left" in report.warnings[0]
+
+
+def test_two_plates_without_a_calibration_have_counts() -> None:
+    watch, items, _ = pair_watch(calibrated=False)
+    for item in items[:400]:
+        watch.feed(item)
+    report = watch.report()
+    assert all(math.isfinite(c.counts) and math.isnan(c.load_n) for c in report.cells)
