@@ -49,18 +49,21 @@ def board(options: argparse.Namespace, home: Home) -> int:
     calibration, trouble = _calibration(home, found.hello.board_id)
     head = [*head_lines(found.hello, found.url, calibration), *trouble]
     watch = BoardWatch(found.hello, calibration)
-    link = Link(found, time.monotonic)
-    shown: _Shown | None = None
-    interrupted = False
+    # Before the link: what piles up while a window opens is no delay of the board's.
     try:
         shown = _shown(options, head)
+    except SwaytrainerError:
+        found.port.close()
+        raise
+    link = Link(found, time.monotonic)
+    interrupted = False
+    try:
         _watch(link.poll, watch, shown, _end_s(seconds, isinstance(shown, _Pipe)))
     except KeyboardInterrupt:
         interrupted = True
     finally:
         link.close()
-        if shown is not None:
-            shown.close()
+        shown.close()
     print("\n".join([*head, *report_lines(watch.report())]))
     # In a live table Ctrl-C is the way to end it, in a pipe it breaks off.
     return 130 if interrupted and isinstance(shown, _Pipe) else 0

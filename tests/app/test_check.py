@@ -1,11 +1,13 @@
 """``swaytrainer check`` against a simulated board on a pseudo-terminal."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from itertools import groupby
 from pathlib import Path
 
 import pytest
 
 from swaytrainer.cli import main
+from swaytrainer.errors import SwaytrainerError
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.board import DECENT, SimulatedBoard
 from swaytrainer.simulate.fault import Fault
@@ -107,3 +109,101 @@ def test_a_board_that_falls_silent_is_told(home: Home, capsys: pytest.CaptureFix
     board = SimulatedBoard(DECENT, SEED)
     assert run(home, SimulatorServer.on_pty(board, [(0.0,) * 4] * 300, FAST)) == 1
     assert "broke off" in capsys.readouterr().err
+
+
+class _Keys:
+    """A window that is pressed: a frame's keys, and what was drawn of it."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, answers: dict[str, str]) -> None:
+        from swaytrainer.app import screen
+        from swaytrainer.games import checking
+
+        self.drawn: list[str] = []
+        monkeypatch.setattr(screen.Screen, "off_screen", property(lambda _self: False))
+        for name in ("draw_cautions", "draw_checking", "draw_verdict", "draw_trouble"):
+            monkeypatch.setattr(checking, name, self._noted(name, getattr(checking, name)))
+
+        def pressed(_screen: screen.Screen) -> screen.Pressed:
+            key = answers.get(self.drawn[-1]) if self.drawn else None
+            return screen.Pressed((key,) if key else (), key == "escape")
+
+        monkeypatch.setattr(screen.Screen, "_pressed", pressed)
+
+    def _noted(self, name: str, draw: Callable[..., object]) -> Callable[..., object]:
+        def noted(*args: object) -> object:
+            self.drawn.append(name)
+            return draw(*args)
+
+        return noted
+
+    @property
+    def pages(self) -> list[str]:
+        """Each page once, in order."""
+        return [name for name, _ in groupby(self.drawn)]
+
+
+def test_on_the_screen_cautions_come_first_and_a_key_keeps_the_fix(
+    home: Home, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keys = _Keys(monkeypatch, {"draw_cautions": "space", "draw_verdict": "f"})
+    assert run(home, serve(Fault.SWAPPED), "--screen") == 1
+    assert keys.pages == ["draw_cautions", "draw_checking", "draw_verdict"]
+    told = capsys.readouterr().out
+    assert told.index("Before you step on") < told.index("Board ")
+    assert "Kept as" in told
+    assert len(list(files(home))) == 2
+
+
+def test_on_the_screen_another_key_changes_nothing(
+    home: Home, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _Keys(monkeypatch, {"draw_cautions": "space", "draw_verdict": "return"})
+    assert run(home, serve(Fault.REVERSED), "--screen") == 1
+    assert "Nothing was changed." in capsys.readouterr().out
+    assert len(list(files(home))) == 1
+
+
+def test_whoever_leaves_at_the_cautions_wakes_no_board(
+    home: Home, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keys = _Keys(monkeypatch, {"draw_cautions": "escape"})
+    assert run(home, serve(), "--screen") == 1
+    told = capsys.readouterr()
+    assert "not begun" in told.err
+    assert "Board " not in told.out.replace("Board on a mat", "")
+    assert keys.pages == ["draw_cautions"]
+
+
+def test_whoever_leaves_in_the_middle_is_told_that_it_is_no_verdict(
+    home: Home, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keys = _Keys(monkeypatch, {"draw_cautions": "space", "draw_checking": "escape"})
+    assert run(home, serve(), "--screen") == 1
+    assert "neither passed nor failed" in capsys.readouterr().err
+    assert keys.pages == ["draw_cautions", "draw_checking"]
+
+
+def test_trouble_is_shown_where_one_looks(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keys = _Keys(monkeypatch, {"draw_cautions": "space", "draw_trouble": "space"})
+    assert run(Home(tmp_path / "new"), serve(), "--screen") == 1
+    assert keys.pages == ["draw_cautions", "draw_trouble"]
+    assert "has no calibration" in capsys.readouterr().err
+
+
+def test_a_folder_that_cannot_be_written_is_told_before_the_first_step(
+    home: Home, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(_home: Home) -> None:
+        raise SwaytrainerError("Nothing can be kept.", "Give another.")
+
+    monkeypatch.setattr(Home, "check_writable", refuse)
+    assert run(home, serve()) == 0
+    told = capsys.readouterr().out
+    assert told.index("could not be kept") < told.index("Leave the board empty")
+    # With --fix there is no point in a minute's work.
+    assert run(home, serve(Fault.SWAPPED), "--fix") == 1
+    told = capsys.readouterr()
+    assert "Nothing can be kept." in told.err
+    assert "Leave the board empty" not in told.out
