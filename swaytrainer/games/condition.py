@@ -71,7 +71,7 @@ def draw_condition(
         half = 0.5 * (pair.apart_mm if pair else _DRAWN_APART_MM)
         middles = (-half, half)
     _draw_plates(canvas, report.cells, half_size, middles, cop)
-    _draw_rows(canvas, report)
+    _draw_rows(canvas, report, calibration is not None)
     _draw_foot(canvas, report)
     return canvas
 
@@ -136,7 +136,7 @@ def _draw_cell(canvas: Canvas, cell: CellState, place: tuple[int, int], plate: R
     )  # fmt: skip
 
 
-def _draw_rows(canvas: Canvas, report: BoardReport) -> None:
+def _draw_rows(canvas: Canvas, report: BoardReport, calibrated: bool) -> None:
     panel = canvas.area(0.555, 0.03, 0.985, 0.86)
     canvas.panel(panel)
     inner = panel.inflate(-canvas.px(0.035), -canvas.px(0.02))
@@ -150,10 +150,10 @@ def _draw_rows(canvas: Canvas, report: BoardReport) -> None:
         ("Forward", _words(report.y_mm, "+z.0f", " mm"), False),
         ("Twist", _words(report.twist_percent, "z.0f", " %"), False),
         ("Noise, a cell", f"{max(noises):.3f} N" if noises else _NO_VALUE, False),
-        ("Floor, mm/s", _floor(report.floor), False),
+        ("Floor, mm/s", _floor(report.floor) if calibrated else _NO_VALUE, False),
         ("Drift", _words(report.drift_ppm, "+z.0f", " ppm"), False),
-        ("Jitter, ms", _delay(report.jitter), False),
-        ("Queue, ms", _delay(report.queue), False),
+        ("Jitter", _delay(report.jitter), False),
+        ("Queue", _delay(report.queue), False),
         (
             "A read",
             f"{_words(report.samples_per_read, 'z.1f')} · most {report.most_per_read}",
@@ -173,14 +173,15 @@ def _draw_rows(canvas: Canvas, report: BoardReport) -> None:
 
 def _floor(floor: Floor) -> str:
     if math.isnan(floor.speed_mm_s):
-        return "clear it 3 s"
+        return "clear 3 s"
     return f"{floor.speed_mm_s:.2f}"
 
 
 def _delay(delay: Delay) -> str:
     if math.isnan(delay.median_ms):
         return _NO_VALUE
-    return f"{delay.median_ms:z.1f} to {delay.p99_ms:z.1f}"
+    p99 = f"{delay.p99_ms:z.1f}" if delay.p99_ms < 99.95 else f"{delay.p99_ms:.0f}"
+    return f"{delay.median_ms:z.1f} to {p99}"
 
 
 def _draw_foot(canvas: Canvas, report: BoardReport) -> None:
@@ -199,7 +200,7 @@ def _draw_foot(canvas: Canvas, report: BoardReport) -> None:
     floor = report.floor
     under_kg = floor.force_n / STANDARD_GRAVITY if floor.dead else BODY_KG
     canvas.text(
-        f"Floor: noise under {under_kg:.0f} kg. Jitter, queue: median to 99th percentile."
+        f"Floor: noise under {under_kg:.0f} kg. Jitter, queue: ms, median to 99th percentile."
         " Not measured here: the converter's filter, the USB chip, the screen. Esc ends.",
         rest, size=0.036, colour=GOLD, main=False, lines=3, align="right",
     )  # fmt: skip

@@ -294,8 +294,8 @@ class BoardWatch:
         said = self._health.warnings()
         if not self._fast:
             said.append(
-                f"The board announces {self._nominal_hz:g} samples a second; sway needs at least"
-                f" {4 * CUTOFF_HZ:g}: set its converters to the fast rate."
+                f"{self._nominal_hz:g} samples a second announced; sway needs at least"
+                f" {4 * CUTOFF_HZ:g}: set the converters' fast rate."
             )
         if self.calibration is None:
             said.append("Not calibrated yet, so there are no newtons: swaytrainer calibrate.")

@@ -1,11 +1,15 @@
 """``swaytrainer check`` against a simulated board on a pseudo-terminal."""
 
+from argparse import Namespace
 from collections.abc import Callable, Iterator
 from itertools import groupby
 from pathlib import Path
 
 import pytest
+from pygame import Surface
 
+from swaytrainer.app import check as command
+from swaytrainer.app.screen import Pressed, Screen
 from swaytrainer.cli import main
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.simulate.athlete import JUNIOR
@@ -14,6 +18,7 @@ from swaytrainer.simulate.fault import Fault
 from swaytrainer.simulate.leaning import check_visit
 from swaytrainer.simulate.server import SimulatorServer
 from swaytrainer.store.home import Home
+from tests.board.verdicts import verdict_of
 
 pytest.importorskip("pty")
 FAST = 8.0
@@ -154,13 +159,26 @@ def test_on_the_screen_cautions_come_first_and_a_key_keeps_the_fix(
     assert len(list(files(home))) == 2
 
 
-def test_on_the_screen_another_key_changes_nothing(
-    home: Home, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(("key", "kept"), [("f", 2), ("return", 1), ("click", 1)])
+def test_on_the_screen_only_one_key_keeps_the_fix(
+    key: str, kept: int, home: Home, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    _Keys(monkeypatch, {"draw_cautions": "space", "draw_verdict": "return"})
-    assert run(home, serve(Fault.REVERSED), "--screen") == 1
-    assert "Nothing was changed." in capsys.readouterr().out
-    assert len(list(files(home))) == 1
+    verdict = verdict_of(SEED, Fault.REVERSED)
+    assert verdict is not None
+
+    class Shown(Screen):
+        off_screen = property(lambda _self: False)
+
+        def __init__(self) -> None:
+            pass
+
+        def show(self, draw: Callable[[Surface], object], seconds: float) -> Pressed:
+            draw(Surface((640, 480), 0, 32))
+            return Pressed((key,), False)
+
+    command._offer(verdict, Namespace(fix=False, mass=20.0), home, None, Shown())
+    assert ("Nothing was changed." in capsys.readouterr().out) == (kept == 1)
+    assert len(list(files(home))) == kept
 
 
 def test_whoever_leaves_at_the_cautions_wakes_no_board(
@@ -204,6 +222,6 @@ def test_a_folder_that_cannot_be_written_is_told_before_the_first_step(
     assert told.index("could not be kept") < told.index("Leave the board empty")
     # With --fix there is no point in a minute's work.
     assert run(home, serve(Fault.SWAPPED), "--fix") == 1
-    told = capsys.readouterr()
-    assert "Nothing can be kept." in told.err
-    assert "Leave the board empty" not in told.out
+    failed = capsys.readouterr()
+    assert "Nothing can be kept." in failed.err
+    assert "Leave the board empty" not in failed.out

@@ -1,4 +1,4 @@
-"""The check's and the condition's screens: every word fits at every size, and says what it should."""
+"""The check's and the condition's screens: every word fits at every size, and is the right one."""
 
 import math
 from collections.abc import Callable, Iterator
@@ -29,7 +29,7 @@ from tests.streams import board_of, received
 
 
 def fits(canvas: Canvas) -> None:
-    """Nothing is cut, nothing leaves its place, and what is no footnote is read from three metres."""
+    """Nothing is cut or leaves its place; what is no footnote is read from three metres."""
     for box in canvas.boxes:
         assert not box.cut, box.words
         assert box.area.contains(box.rect), box.words
@@ -146,8 +146,7 @@ def test_every_word_of_the_condition_fits(size: tuple[int, int], word: CellWord)
         drift_ppm=-1234.0,
         floor=Floor(why="Too little."),
         warnings=(
-            "The board announces 10 samples a second; sway needs at least 40: set its converters"
-            " to the fast rate.",
+            "10 samples a second announced; sway needs at least 40: set the converters' fast rate.",
         ),
     )
     fits(draw_condition(surface, worst, watch.calibration, watch.cop))
