@@ -13,17 +13,19 @@ PACKAGE = Path(__file__).parents[1] / "swaytrainer"
 MAY_IMPORT = {
     "errors": set(),
     "toml_text": {"errors"},
+    "words": set(),
     "sway": {"errors"},
     "motion": {"errors", "sway"},
     "board": {"errors", "toml_text", "sway"},
-    "training": {"errors", "toml_text", "sway"},
-    "sitting": {"errors", "sway", "board", "training"},
+    "training": {"errors", "toml_text", "words", "sway", "motion"},
+    "sitting": {"errors", "words", "sway", "motion", "board", "training"},
     "store": {"errors", "toml_text", "sway", "board", "training", "sitting"},
     "simulate": {"errors", "sway", "board"},
-    "games": {"errors", "sway", "board", "training", "sitting"},
-    "sound": {"errors", "training", "sitting"},
+    "games": {"errors", "words", "sway", "board", "training", "sitting"},
+    "sound": {"errors", "words", "training", "sitting"},
     "app": {
         "errors",
+        "words",
         "sway",
         "motion",
         "board",
@@ -34,7 +36,7 @@ MAY_IMPORT = {
         "games",
         "sound",
     },
-    "cli": {"errors", "app"},
+    "cli": {"errors", "words", "app"},
     "__main__": {"cli"},
 }
 #: Heavy library → the only modules that may import it.
