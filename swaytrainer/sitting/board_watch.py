@@ -34,6 +34,8 @@ _NO_LIMIT_KG: Final = float("inf")
 #: Delays and pieces are told of the last so many seconds, the rate of fewer.
 _LATELY_S, _RATE_S = 20.0, 5.0
 _MOST: Final = 100_000
+#: What piles up while a program begins is no delay of the board's.
+_BEGIN_S: Final = 1.0
 #: A line through the earliest arrivals of so many seconds tells the drift.
 _DRIFT_AFTER_S: Final = 20.0
 _FLOOR_S, _FLOOR_EVERY_S = 3.0, 0.5
@@ -121,7 +123,8 @@ class BoardWatch:
             before = self._samples
             for heard in zip(*(ear.hear(item) for ear in self._ears), strict=True):
                 self._sample(heard, item.host_s)
-            self._reads.add(item.host_s, self._samples - before)
+            if self._time_s >= _BEGIN_S:
+                self._reads.add(item.host_s, self._samples - before)
             return
         if isinstance(item, LinkBroken):
             for ear in self._ears:
@@ -134,8 +137,9 @@ class BoardWatch:
 
     def worked_off(self, now_s: float) -> None:
         """All that was fed since the last call has been worked off, at this host time."""
-        for host_s in self._waiting:
-            self._queued.add(now_s, now_s - host_s)
+        if self._time_s >= _BEGIN_S:
+            for host_s in self._waiting:
+                self._queued.add(now_s, now_s - host_s)
         self._waiting.clear()
 
     def _gone(self) -> None:
@@ -168,7 +172,8 @@ class BoardWatch:
             self._frames.add(time_s, frames)
         self._samples += 1
         self._host.observe(time_s, host_s)
-        self._arrived.add(time_s, host_s)
+        if time_s >= _BEGIN_S:
+            self._arrived.add(time_s, host_s)
         statuses = [c.update(h) for c, h in zip(self._cells, heard, strict=True)]
         if any(status & wire.STATUS_NO_LOADS for status in statuses):
             self._no_loads()

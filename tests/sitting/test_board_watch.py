@@ -240,6 +240,15 @@ def test_jitter_is_that_of_the_arrivals() -> None:
     assert report.jitter.p99_ms == pytest.approx(10.0, abs=0.3)
 
 
+def test_what_piled_up_while_the_program_began_is_no_delay() -> None:
+    board = board_of(4)
+    items = received(board, EMPTY)
+    late = [Received(max(i.host_s, items[70].host_s), i.data) for i in items]
+    report = watched(late, board, None).report()
+    assert report.jitter.p99_ms < 0.1
+    assert report.samples_per_read == 1.0
+
+
 def test_a_lazy_usb_chip_shows_as_bundles() -> None:
     board = board_of(4)
     items = received(board, EMPTY)
@@ -252,7 +261,8 @@ def test_a_lazy_usb_chip_shows_as_bundles() -> None:
     assert report.reads_hz == pytest.approx(20.0)
     # Of four samples 12.5 ms apart that arrive together the first is 37.5 ms late.
     assert report.jitter.p99_ms == pytest.approx(37.5, abs=1.0)
-    assert report.jitter.median_ms == pytest.approx(18.75, abs=1.0)
+    # The middle of four equally frequent values lies anywhere between the second and third.
+    assert 12.4 < report.jitter.median_ms < 25.1
 
 
 def test_without_a_signal_nothing_old_looks_new() -> None:
