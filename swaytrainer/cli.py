@@ -65,7 +65,15 @@ def _parser() -> argparse.ArgumentParser:
     _calibrate_and_check(commands)
 
     board = commands.add_parser("board", help="find the board and show how it is")
-    board.add_argument("--seconds", type=float, default=5.0, metavar="N", help="to listen")
+    board.add_argument(
+        "--seconds",
+        type=float,
+        metavar="N",
+        help="to listen; else 5, or until Ctrl-C in a terminal and Esc on the screen",
+    )
+    board.add_argument(
+        "--screen", action="store_true", help="large, with a picture of the plate: read it from 3 m"
+    )
 
     simulate = commands.add_parser("simulate", help="a simulated board to try everything else on")
     simulate.add_argument("--pty", action="store_true", help="on a pseudo-terminal, not on TCP")
@@ -171,12 +179,6 @@ def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentP
     calibrate.add_argument(
         "--cell-kg", type=float, default=200.0, metavar="KG", help="capacity of a load cell"
     )
-    calibrate.add_argument(
-        "--screen",
-        action=argparse.BooleanOptionalAction,
-        default=None,
-        help="show the plate; as a rule if there is a display",
-    )
     calibrate.add_argument("--picture", type=Path, metavar="PNG", help="of the residuals")
 
     check = commands.add_parser("check", help="accept or refuse a board, in a minute")
@@ -190,6 +192,12 @@ def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentP
     for command in (calibrate, check):
         command.add_argument(
             "--plate", choices=("left", "right"), help="which one, of a board with two plates"
+        )
+        command.add_argument(
+            "--screen",
+            action=argparse.BooleanOptionalAction,
+            default=None,
+            help="show the plate; as a rule if there is a display",
         )
         command.add_argument("--latitude", type=float, metavar="DEG", help="where the board stands")
         command.add_argument("--height-m", type=float, default=0.0, metavar="M", help="so high")
