@@ -19,7 +19,7 @@ from swaytrainer.board.tare import Tare
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.health import Health
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Input, Wish
-from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER, live_cop
+from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER, PlainCop, live_cop
 from swaytrainer.sitting.live_noise import LiveNoise
 from swaytrainer.sitting.view import Event, FootView, Happening, Phase, Signal, View
 from swaytrainer.sway.cop import NAN, CopSample
@@ -116,6 +116,7 @@ class Sitting:
             setup.tare_n or (0.0,) * setup.board.cells, known=setup.tare_n is not None
         )
         self._live_cop = live_cop(setup.calibration, rate_hz)
+        self._plain_cop = PlainCop(setup.calibration)
         self._two_plates = setup.board.cells == 2 * 4
         self._trial = Trial(setup.level, feet, rate_hz, LIVE_FILTER, setup.lesson)
         self._cop = CopSample(0.0, 0.0, NAN, NAN, 0.0)
@@ -285,7 +286,10 @@ class Sitting:
         self._no_zero = False
         if phase in _STANDING and cop.force_n > self._calibration.load_threshold_n:
             self._body_n += (cop.force_n - self._body_n) * (step_s / (_WEIGH_S + step_s))
-        if new := self._trial.update(cop, gap, fault):
+        unfiltered = None
+        if self._trial.kind.unfiltered:
+            unfiltered = self._plain_cop.update(time_s, loads)
+        if new := self._trial.update(cop, gap, fault, unfiltered):
             events.extend(new)
 
     def _empty(self, time_s: float, untared: Loads, gap: bool, events: list[Event]) -> None:
