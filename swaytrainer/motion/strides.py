@@ -35,6 +35,8 @@ _BAND = (0.65, 1.45)
 _SHORTEST, _LONGEST = 0.6, 1.7
 #: Where the stride's swing is weaker than this share of the usual one, the base has stopped.
 _WEAKEST = 0.2
+#: So near to the end of a run, in usual strides, the phase is not to be trusted.
+_MARGIN = 0.3
 
 _OURS = "phase of the band about the cadence"
 
@@ -177,6 +179,8 @@ def _cut(signal: Signal, cadence_hz: float) -> tuple[Stride, ...]:
         phase = np.maximum.accumulate(phase)
         whole = np.arange(np.ceil(phase[0]), np.floor(phase[-1]) + 1.0)
         onsets = np.interp(whole, phase + 1e-12 * np.arange(phase.size), time_s)
+        margin_s = _MARGIN / cadence_hz
+        onsets = onsets[(onsets >= time_s[0] + margin_s) & (onsets <= time_s[-1] - margin_s)]
         weak = np.abs(turning) < _WEAKEST * usual
         for start_s, end_s in zip(onsets[:-1].tolist(), onsets[1:].tolist(), strict=True):
             stride = Stride(start_s, end_s)
