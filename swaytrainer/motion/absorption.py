@@ -43,7 +43,7 @@ _POINTS = 64
 #: Less mean force than this share of the weight: somebody holds on.
 _SUPPORTED = 0.95
 #: 13 kg: no child that vaults is as light.
-_LIGHTEST_N = 130.0
+LIGHTEST_N = 130.0
 
 _NEWTON = "Newton's second law; Bendat & Piersol, Random Data, chapter 6 (from memory)"
 
@@ -220,7 +220,7 @@ def stride_gain(base: Array, body: Array) -> tuple[float, float]:
 def _wrong_force(mean_n: float, body_mass_kg: float | None, gravity_m_s2: float) -> str:
     if not mean_n >= THRESHOLD_N:
         return f"Nothing is measurable: the mean force is {mean_n:.1f} N, nobody is on the plate."
-    if mean_n < _LIGHTEST_N:
+    if mean_n < LIGHTEST_N:
         return (
             f"Nothing is measurable: the mean force is {mean_n:.0f} N, a body of"
             f" {mean_n / gravity_m_s2:.1f} kg. Are the loads kilograms? Give them in newtons."

@@ -192,7 +192,7 @@ def best_period(values: Array, rate_hz: float) -> tuple[float, float]:
     start = max(int(below[0]), least, 1)
     middle = same[start:-1]
     peaks = start + np.flatnonzero((middle >= same[start - 1 : -2]) & (middle > same[start + 1 :]))
-    if not peaks.size:
+    if not peaks.size or not float(same[peaks].max()) > 0.0:
         return NAN, NAN
     good = peaks[same[peaks] >= NEARLY * float(same[peaks].max())]
     at = int(good[0])
