@@ -131,6 +131,8 @@ def measure_absorption(
     values = dict.fromkeys(ABSORPTION_MEASURES, NAN)
     notes = list(strides.notes)
     up = None if plate is None else _like_the_loads(plate.at(trace.time_s), trace, loads_cutoff_hz)
+    if up is not None and not np.isfinite(up).any():
+        up = None  # its clock is elsewhere: the strides' notes say so
     feet = trace
     if up is not None and plate_mass_kg is not None:
         feet = feet_only(trace, up, plate_mass_kg)

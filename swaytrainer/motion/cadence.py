@@ -22,15 +22,20 @@ from swaytrainer.sway.prepare import Trace
 CADENCE_LOW_HZ = 0.8
 CADENCE_HIGH_HZ = 3.0
 #: How well strides must repeat themselves (1: exactly); our own choice, from the simulator.
-LEAST_CLARITY = 0.5
+LEAST_CLARITY = 0.55
 #: A peak this near to the highest is as good. Low, for uneven strides repeat better after two.
 NEARLY = 0.7
-#: What moves less than this is no riding: rms in m/s², in shares of the weight, and in mm.
-LEAST_M_S2, LEAST_RIPPLE, LEAST_ROCK_MM = 0.15, 0.015, 3.0
+#: What moves less than this at the cadence is no riding: rms in m/s², in weights, and in mm.
+LEAST_M_S2, LEAST_RIPPLE, LEAST_ROCK_MM = 0.15, 0.010, 3.0
 #: Stride and harmonics lie between these.
 _LOW_HZ, _HIGH_HZ = 0.65, 10.0
 #: Integrating leaves a bow at the ends: so much of each, and not over a tenth, is not looked at.
 _TRIM_S = 0.7
+#: A found cadence may be this much outside the limits.
+_BEYOND = 0.06
+#: The band about the mean cadence whose phase tells the strides: strides of ± 30 % are inside, the
+#: second harmonic of a stride 25 % too long is not.
+FUNDAMENTAL = (0.65, 1.45)
 _LEAST_STRIDES = 4.0
 
 
@@ -159,7 +164,21 @@ def find_cadence(signal: Signal) -> Cadence:
         )
     if values.size < _LEAST_STRIDES * period_s * signal.rate_hz:
         return Cadence(NAN, clarity, "No cadence: fewer than four strides without a gap.")
-    return Cadence(1.0 / period_s, clarity, "")
+    cadence_hz = 1.0 / period_s
+    low, high = FUNDAMENTAL
+    swing = _rms(band(values, signal.rate_hz, low * cadence_hz, high * cadence_hz, 0))
+    if not (swing >= signal.least and _near_limits(cadence_hz)):
+        return Cadence(
+            NAN,
+            clarity,
+            f"No cadence: the {signal.name} hardly moves at {cadence_hz:.2f} Hz, or that is no"
+            f" cadence between {CADENCE_LOW_HZ:g} and {CADENCE_HIGH_HZ:g} Hz.",
+        )
+    return Cadence(cadence_hz, clarity, "")
+
+
+def _near_limits(cadence_hz: float) -> bool:
+    return CADENCE_LOW_HZ * (1.0 - _BEYOND) <= cadence_hz <= CADENCE_HIGH_HZ * (1.0 + _BEYOND)
 
 
 def best_period(values: Array, rate_hz: float) -> tuple[float, float]:

@@ -17,6 +17,7 @@ import numpy as np
 
 from swaytrainer.motion.acceleration import PlateAcceleration
 from swaytrainer.motion.cadence import (
+    FUNDAMENTAL,
     Signal,
     analytic,
     even_runs,
@@ -28,9 +29,6 @@ from swaytrainer.sway.gaps import Flags
 from swaytrainer.sway.prepare import Trace
 from swaytrainer.sway.table import Measure
 
-#: The band about the mean cadence whose phase tells the strides: strides of ± 30 % are inside, the
-#: second harmonic of a stride 25 % too long is not.
-_BAND = (0.65, 1.45)
 #: A stride longer or shorter than this, in usual ones, is none.
 _SHORTEST, _LONGEST = 0.6, 1.7
 #: Where the stride's swing is weaker than this share of the usual one, the base has stopped.
@@ -162,7 +160,7 @@ def stride_phase(strides: tuple[Stride, ...], time_s: Array) -> tuple[Array, Arr
 
 def _cut(signal: Signal, cadence_hz: float) -> tuple[Stride, ...]:
     """Whole strides in every run that is long enough."""
-    low, high = _BAND[0] * cadence_hz, _BAND[1] * cadence_hz
+    low, high = (edge * cadence_hz for edge in FUNDAMENTAL)
     none = np.zeros(signal.time_s.size, dtype=np.bool_)
     runs = [
         run
