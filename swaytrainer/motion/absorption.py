@@ -40,6 +40,10 @@ _LEAST_SHARE = 0.05
 #: A stride's own gain is taken over it and so many on either side.
 _ASIDE = 2
 _POINTS = 64
+_PLATE_LEFT_IN = (
+    "The force holds the plate's own inertia: a stiff body seems to take on more of the base's"
+    " motion, by the plate's mass over the body's."
+)
 #: Less mean force than this share of the weight: somebody holds on.
 _SUPPORTED = 0.95
 #: 13 kg: no child that vaults is as light.
@@ -53,7 +57,9 @@ ABSORPTION_MEASURES: Mapping[str, Measure] = MappingProxyType(
             "%", "100·(1 - |H|) at the cadence: 0 stiff, below 0 bouncing", _NEWTON
         ),
         "transmissibility": Measure("", "|H|, body's over base's acceleration", _NEWTON),
-        "absorption_coherence": Measure("", "share of the body's power that is the base's", _NEWTON),
+        "absorption_coherence": Measure(
+            "", "share of the body's power that is the base's", _NEWTON
+        ),
         "base_rms_m_s2": Measure("m/s²", "root mean square of the base's acceleration", "defined"),
         "force_ripple_percent": Measure(
             "%", "100·rms(F - mean F) / mean F; same base, height and cadence only", "defined"
@@ -137,60 +143,64 @@ def measure_absorption(
     if up is not None and plate_mass_kg is not None:
         feet = feet_only(trace, up, plate_mass_kg)
     elif plate_mass_kg != 0.0:
-        notes.append(
-            "The force holds the plate's own inertia: a stiff body seems to take on more of the"
-            " base's motion, by the plate's mass over the body's."
-        )
-    force, breaks = feet.force_n, force_breaks(feet)
+        notes.append(_PLATE_LEFT_IN)
+    force = feet.force_n
     known = np.isfinite(force)
     mean_n = float(force[known].mean()) if known.any() else NAN
     wrong = _wrong_force(mean_n, body_mass_kg, gravity_m_s2)
     if wrong:
         return Absorption(values, (*notes, wrong), (), (), strides)
-    if body_mass_kg is None:
-        mass_kg = mean_n / gravity_m_s2
-    else:
-        mass_kg = body_mass_kg
-        if mean_n < _SUPPORTED * mass_kg * gravity_m_s2:
-            notes.append(
-                f"The feet bear {100.0 * mean_n / (mass_kg * gravity_m_s2):.0f} % of the weight:"
-                " something else bears the rest, so this is no free ride."
-            )
+    mass_kg = mean_n / gravity_m_s2 if body_mass_kg is None else body_mass_kg
     number, _ = stride_phase(strides.each, trace.time_s)
     used = known & (number >= 0) if strides.each else known
-    if not strides.each:
-        notes.append("The ripple is of the whole trial.")
     values["force_ripple_percent"] = _ripple(force[used])
     values["flight_percent"] = 100.0 * float((force[known] < THRESHOLD_N).mean())
-    if values["flight_percent"] > 0.0:
-        notes.append(
-            f"In {values['flight_percent']:.1f} % of the time the body was off the plate."
-        )
-    harmonics: tuple[Transfer, ...] = ()
+    notes += _remarks(values["flight_percent"], mean_n / (mass_kg * gravity_m_s2), strides)
     a = force / mass_kg - gravity_m_s2
     b = np.full(force.shape, NAN) if up is None else up
-    if up is None:
-        notes.append("Absorption is not measurable without an accelerometer on the plate.")
-    elif not strides.each:
-        notes.append("Absorption is not measurable without a cadence.")
-    else:
-        seen = np.isfinite(b[used])
-        values["base_rms_m_s2"] = float(b[used][seen].std()) if seen.any() else NAN
+    breaks = force_breaks(feet)
+    harmonics: tuple[Transfer, ...] = ()
+    if up is not None and strides.each:
+        seen = b[used & np.isfinite(b)]
+        values["base_rms_m_s2"] = float(seen.std()) if seen.size else NAN
         harmonics = _harmonics(feet, a, b, breaks, strides.cadence_hz)
-        if not harmonics:
-            notes.append(
-                f"Absorption is not measurable: it needs {3 * _SEGMENT_STRIDES} strides without a"
-                " gap in loads or acceleration."
-            )
-        else:
-            first = harmonics[0]
-            values["absorption_coherence"] = first.coherence
-            values["transmissibility"] = first.gain
-            values["absorption_percent"] = first.absorption_percent
-            if first.reason:
-                notes.append(f"Absorption is not measurable: {first.reason}.")
+    if harmonics:
+        values["absorption_coherence"] = harmonics[0].coherence
+        values["transmissibility"] = harmonics[0].gain
+        values["absorption_percent"] = harmonics[0].absorption_percent
+    notes += _why_not(up is not None, strides, harmonics)
     each = _each(trace.time_s, force, a, b, breaks, strides.each)
     return Absorption(values, tuple(notes), harmonics, each, strides)
+
+
+def _remarks(flight_percent: float, borne: float, strides: Strides) -> list[str]:
+    """What to know about the force; ``borne``: the share of the weight that the feet bear."""
+    said = []
+    if not strides.each:
+        said.append("The ripple is of the whole trial.")
+    if borne < _SUPPORTED:
+        said.append(
+            f"The feet bear {100.0 * borne:.0f} % of the weight: something else bears the rest,"
+            " so this is no free ride."
+        )
+    if flight_percent > 0.0:
+        said.append(f"In {flight_percent:.1f} % of the time the body was off the plate.")
+    return said
+
+
+def _why_not(sensed: bool, strides: Strides, harmonics: tuple[Transfer, ...]) -> list[str]:
+    """Why there is no absorption; nothing if there is."""
+    if not sensed:
+        return ["Absorption is not measurable without an accelerometer on the plate."]
+    if not strides.each:
+        return ["Absorption is not measurable without a cadence."]
+    if not harmonics:
+        return [
+            f"Absorption is not measurable: it needs {3 * _SEGMENT_STRIDES} strides without a"
+            " gap in loads or acceleration."
+        ]
+    reason = harmonics[0].reason
+    return [f"Absorption is not measurable: {reason}."] if reason else []
 
 
 def stride_gain(base: Array, body: Array) -> tuple[float, float]:

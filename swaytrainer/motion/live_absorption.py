@@ -167,6 +167,4 @@ class LiveAbsorption:
                 f"Not measurable: coherence {coherence:.2f}, {least_coherence(count):.2f} is"
                 f" needed of {count} strides."
             )
-        return LiveAbsorbed(
-            time_s, count, cadence_hz, ripple, 100.0 * (1.0 - gain), coherence, why
-        )
+        return LiveAbsorbed(time_s, count, cadence_hz, ripple, 100.0 * (1.0 - gain), coherence, why)

@@ -1,9 +1,13 @@
 """Cadence and phase while it happens: known two strides after a base begins to move.
 
-The last three and a half seconds are kept, at 40 to 80 samples a second whatever the board's rate. Twenty
-times a second ``cadence.best_period`` looks at them; the phase comes from the Fourier coefficient
-of the last period, which the harmonics cannot disturb: a whole number of them fits in. Work and
-memory a sample are bounded, and nothing is used that has not happened yet.
+The last three and a half seconds are kept, at 40 to 80 samples a second whatever the board's rate.
+Twenty times a second ``cadence.best_period`` looks at them; the phase comes from the Fourier
+coefficient of the last period, which the harmonics cannot disturb: a whole number of them fits in.
+Work and memory a sample are bounded, and nothing is used that has not happened yet.
+
+So few strides tell less than a whole trial: where the base's acceleration has a third harmonic of
+several times the fundamental, that may be taken for the cadence below some 1 Hz
+(``python -m tests.motion.cadences`` counts it).
 """
 
 from __future__ import annotations
@@ -28,8 +32,9 @@ from swaytrainer.sway.cop import NAN, Array
 Kind = Literal["acceleration", "force", "COP"]
 #: Two and a half of the slowest strides, 15 % too long.
 WINDOW_S: Final = 2.5 * 1.15 / CADENCE_LOW_HZ
-#: Of so few strides more is asked than of a whole trial.
-_LEAST_CLARITY: Final = 0.6
+#: Of so few strides more is asked than of a whole trial; once found, one odd stride is let pass.
+_FOUND_CLARITY: Final = 0.6
+_KEPT_CLARITY: Final = 0.4
 _KEPT_HZ: Final = 40.0
 _LOOK_S: Final = 0.05
 _LEAST: Final = {"acceleration": LEAST_M_S2, "force": LEAST_RIPPLE, "COP": LEAST_ROCK_MM}
@@ -43,7 +48,7 @@ class LiveCadence(NamedTuple):
         cadence_hz: NaN while there is none.
         phase: 0-1, 0 where acceleration or force is highest (COP: furthest along its axis), as in
             ``strides``; NaN while there is no cadence.
-        turns: strides since the cadence was found; never goes back.
+        turns: strides since the cadence was found; never goes back until it is lost.
         clarity: how well the last strides repeat, to 1.
     """
 
@@ -86,12 +91,12 @@ class LiveStrides:
         self._kept = np.zeros(2 * self._size)
         self._every = max(1, round(_LOOK_S * self._rate_hz))
         self._least = _LEAST[kind]
-        self._time_s = NAN
         self.gap()
 
     def gap(self) -> None:
         """What comes next has nothing to do with what came before."""
         self._count = 0
+        self._time_s = NAN
         self._newest_s = -math.inf
         self._sum = self._sum_s = 0.0
         self._taken = 0
@@ -158,7 +163,8 @@ class LiveStrides:
             swing = band(window, self._rate_hz, CADENCE_LOW_HZ, 10.0, integrals)
             period_s, clarity = best_period(swing, self._rate_hz)
         self._clarity = clarity
-        if not clarity >= _LEAST_CLARITY:
+        asked = _FOUND_CLARITY if math.isnan(self._period_s) else _KEPT_CLARITY
+        if not clarity >= asked:
             self._period_s = self._phase = NAN
             self._turns = self._furthest = 0.0
         else:

@@ -14,6 +14,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from swaytrainer.motion.acceleration import PlateAcceleration
 from swaytrainer.motion.cadence import (
@@ -143,10 +144,10 @@ def normalised(time_s: Array, values: Array, stride: Stride, points: int, breaks
     return np.asarray(np.interp(at, time_s[i:j], values[i:j]))
 
 
-def stride_phase(strides: tuple[Stride, ...], time_s: Array) -> tuple[Array, Array]:
+def stride_phase(strides: tuple[Stride, ...], time_s: Array) -> tuple[NDArray[np.int64], Array]:
     """For each time which stride it is in (-1: none) and how far through it (0-1, NaN: none)."""
-    number = np.full(time_s.shape, -1, dtype=np.int64)
-    phase = np.full(time_s.shape, NAN)
+    number: NDArray[np.int64] = np.full(time_s.size, -1, dtype=np.int64)
+    phase: Array = np.full(time_s.size, NAN)
     if strides:
         starts = np.array([stride.start_s for stride in strides])
         ends = np.array([stride.end_s for stride in strides])

@@ -78,7 +78,7 @@ def least_coherence(segments: int) -> float:
     """
     if segments < 2:
         return math.inf
-    return max(LEAST_COHERENCE, 1.0 - FALSE_ALARM ** (1.0 / (segments - 1)))
+    return max(LEAST_COHERENCE, 1.0 - math.pow(FALSE_ALARM, 1.0 / (segments - 1)))
 
 
 def spectra(pieces: list[tuple[Array, Array]], rate_hz: float, segment: int) -> Spectra:
@@ -113,7 +113,11 @@ def spectra(pieces: list[tuple[Array, Array]], rate_hz: float, segment: int) -> 
     # One-sided (what is mirrored counts twice), so that the sum over frequency is the mean square.
     scale = 2.0 / (segment * float(window @ window) * max(count, 1))
     return Spectra(
-        np.arange(bins) * (rate_hz / segment), scale * base, scale * body, scale * cross, count
+        np.arange(bins, dtype=np.float64) * (rate_hz / segment),
+        scale * base,
+        scale * body,
+        scale * cross,
+        count,
     )
 
 

@@ -35,8 +35,12 @@ UNSTEADINESS_MEASURES: Mapping[str, Measure] = MappingProxyType(
         "residual_rms_ml_mm": Measure("mm", "root mean square of the residual's x", _OURS),
         "residual_rms_ap_mm": Measure("mm", "root mean square of the residual's y", _OURS),
         "residual_speed_mm_s": Measure("mm/s", "path of the residual over time", _OURS),
-        "locked_range_ml_mm": Measure("mm", "how far the strides drag x, largest - smallest", _OURS),
-        "locked_range_ap_mm": Measure("mm", "how far the strides drag y, largest - smallest", _OURS),
+        "locked_range_ml_mm": Measure(
+            "mm", "how far the strides drag x, largest - smallest", _OURS
+        ),
+        "locked_range_ap_mm": Measure(
+            "mm", "how far the strides drag y, largest - smallest", _OURS
+        ),
         "stride_variation_mm": Measure(
             "mm", "rms between a stride's shape, about its own mean, and the mean shape", _OURS
         ),
@@ -117,10 +121,12 @@ def measure_unsteadiness(trace: Trace, strides: Strides) -> Unsteadiness:
     number, phase = stride_phase(strides.each, trace.time_s)
     inside = (number >= 0) & whole[np.maximum(number, 0)] & np.isfinite(trace.x_mm)
     at = np.arange(_POINTS + 1) / _POINTS
-    x, y = unknown.copy(), unknown.copy()
-    for out, cop, locked in ((x, trace.x_mm, locked_x), (y, trace.y_mm, locked_y)):
-        out[inside] = cop[inside] - np.interp(phase[inside], at, np.append(locked, locked[0]))
-        out -= out[inside].mean()
+    residuals = []
+    for cop, locked in ((trace.x_mm, locked_x), (trace.y_mm, locked_y)):
+        rest = unknown.copy()
+        rest[inside] = cop[inside] - np.interp(phase[inside], at, np.append(locked, locked[0]))
+        residuals.append(rest - rest[inside].mean())
+    x, y = residuals
     walked = path(trace.time_s, x, y, trace.breaks)
     between = (x_shapes - locked_x) ** 2 + (y_shapes - locked_y) ** 2
     values.update(

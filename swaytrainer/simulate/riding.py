@@ -189,8 +189,8 @@ def ride(
     if not 0.0 < seconds < math.inf:
         raise ValueError(f"a ride lasts longer than nothing, not {seconds} s")
     rng = np.random.default_rng([seed, 0x51DE])
-    fine_s = np.arange(round((WARM_UP_S + seconds + 1.0) / STEP_S) * 2 + 1) * (0.5 * STEP_S)
-    fine_s = fine_s - WARM_UP_S
+    steps = round((WARM_UP_S + seconds + 1.0) / STEP_S)
+    fine_s = np.arange(2 * steps + 1, dtype=np.float64) * (0.5 * STEP_S) - WARM_UP_S
     phase, acceleration, share = _base(base, fine_s, rng)
     body = _body_acceleration(legs, acceleration, gravity_m_s2)
     time_s = np.arange(round(seconds * rate_hz)) / rate_hz

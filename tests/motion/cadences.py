@@ -37,7 +37,13 @@ class Counted(NamedTuple):
 def made(cadence_hz: float, harmonics: tuple[tuple[float, float], ...], seed: int) -> Ride:
     """One ride on an irregular base."""
     base = MovingBase(
-        fitting(cadence_hz, harmonics), cadence_hz, 0.15, 0.15, harmonics, rock_ap_mm=15.0, rock_ml_mm=5.0
+        fitting(cadence_hz, harmonics),
+        cadence_hz,
+        0.15,
+        0.15,
+        harmonics,
+        rock_ap_mm=15.0,
+        rock_ml_mm=5.0,
     )
     legs = RIGID if seed % 2 else SUPPLE
     return ridden(base, legs, seed=seed, accelerometer=Accelerometer(80.0), sway=True)
@@ -90,10 +96,7 @@ def main() -> None:
     print(f"{'found in':20}" + "".join(f"{f:>16.1f} Hz" for f in CADENCES_HZ))
     for source in SOURCES:
         row = [count(source, f, seeds) for f in CADENCES_HZ]
-        cells = (
-            f"{100.0 * c.right / c.rides:7.1f} % ({c.wrong} wrong)".rjust(19)
-            for c in row
-        )
+        cells = (f"{100.0 * c.right / c.rides:7.1f} % ({c.wrong} wrong)".rjust(19) for c in row)
         print(f"{source:20}" + "".join(cells))
     print(f"{row[0].rides} rides a cell; what is neither right nor wrong was not found.")
 

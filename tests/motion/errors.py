@@ -91,9 +91,7 @@ def leak(rock_mm: float, irregular: float, seeds: Iterable[int], sway: bool = Tr
     rows = []
     for seed in seeds:
         base = MovingBase(20.0, 1.8, irregular, irregular, CANTER, rock_ap_mm=rock_mm)
-        made = ridden(
-            base, SUPPLE, 30.0, seed=seed, accelerometer=Accelerometer(), sway=sway
-        )
+        made = ridden(base, SUPPLE, 30.0, seed=seed, accelerometer=Accelerometer(), sway=sway)
         trace = feet_trace(made)
         split = measure_unsteadiness(trace, measure_strides(trace, plate_of(made)))
         rows.append(

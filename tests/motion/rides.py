@@ -8,6 +8,7 @@ import numpy as np
 
 from swaytrainer.motion.acceleration import PlateAcceleration, feet_only
 from swaytrainer.simulate.athlete import JUNIOR
+from swaytrainer.simulate.body import ORDINARY
 from swaytrainer.simulate.riding import PERFECT, Accelerometer, Legs, MovingBase, Ride, ride
 from swaytrainer.sway.butterworth import zero_phase
 from swaytrainer.sway.cop import CellPlaces
@@ -30,7 +31,6 @@ def ridden(
     plate_kg: float = PLATE_KG,
 ) -> Ride:
     """A junior's ride; without sway unless asked for, for speed."""
-    more = {} if sway else {"manner": None}
     return ride(
         JUNIOR,
         base,
@@ -41,7 +41,7 @@ def ridden(
         rate_hz=rate_hz,
         cell_noise_n=noise_n,
         plate_mass_kg=plate_kg,
-        **more,
+        manner=ORDINARY if sway else None,
     )
 
 

@@ -149,9 +149,7 @@ def test_unlike_filters_are_refused_and_like_ones_do_no_harm() -> None:
         measure_absorption(trace, plate_of(made), plate_mass_kg=PLATE_KG)
     with pytest.raises(SwaytrainerError, match="otherwise"):
         measure_absorption(trace_of(made), plate_of(made), loads_cutoff_hz=10.0)
-    found = measure_absorption(
-        trace, plate_of(made), plate_mass_kg=PLATE_KG, loads_cutoff_hz=10.0
-    )
+    found = measure_absorption(trace, plate_of(made), plate_mass_kg=PLATE_KG, loads_cutoff_hz=10.0)
     assert [part.gain for part in found.harmonics] == pytest.approx([1.0] * 3, abs=2e-3)
 
 
@@ -182,7 +180,9 @@ def test_kilograms_for_newtons_and_an_empty_plate() -> None:
     assert all(math.isnan(value) for value in kilograms.values.values())
     assert "Are the loads kilograms" in kilograms.notes[-1]
     t = made.time_s
-    empty = trace_from_cop(t, 0.01 * np.sin(11.0 * t), np.full(t.size, np.nan), np.full(t.size, np.nan))
+    empty = trace_from_cop(
+        t, 0.01 * np.sin(11.0 * t), np.full(t.size, np.nan), np.full(t.size, np.nan)
+    )
     found = measure_absorption(empty, plate_of(made), plate_mass_kg=PLATE_KG)
     assert math.isnan(found.values["force_ripple_percent"])
     assert "nobody is on the plate" in found.notes[-1]

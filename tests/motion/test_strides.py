@@ -87,9 +87,7 @@ def test_a_few_samples_are_no_strides(samples: int) -> None:
 def test_normalised_strides_of_any_length_are_alike() -> None:
     t = np.arange(0.0, 4.0, 0.001)
     phase = t + 0.1 * t * t
-    strides = [
-        Stride(*np.interp([k, k + 1.0], phase, t).tolist()) for k in range(4)
-    ]
+    strides = [Stride(*np.interp([k, k + 1.0], phase, t).tolist()) for k in range(4)]
     rows = [
         normalised(t, np.interp(phase % 1.0, [0.0, 0.5, 1.0], [0.0, 1.0, 0.0]), s, 50,
                    np.zeros(t.size, dtype=np.bool_))

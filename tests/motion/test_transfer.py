@@ -21,10 +21,10 @@ def noise(seed: int, n: int = 4000) -> tuple[np.ndarray, np.ndarray]:
 def test_spectra_are_scipys(segment: int) -> None:
     b, a = noise(1)
     ours = spectra([(b, a)], 80.0, segment)
-    same = {"fs": 80.0, "nperseg": segment, "noverlap": segment // 2, "detrend": "constant"}
-    frequency, s_bb = signal.welch(b, **same)
-    _, s_ba = signal.csd(b, a, **same)
-    _, coherence = signal.coherence(b, a, **same)
+    half = segment // 2
+    frequency, s_bb = signal.welch(b, 80.0, nperseg=segment, noverlap=half, detrend="constant")
+    _, s_ba = signal.csd(b, a, 80.0, nperseg=segment, noverlap=half, detrend="constant")
+    _, coherence = signal.coherence(b, a, 80.0, nperseg=segment, noverlap=half)
     inner = slice(1, -1)
     assert ours.frequency_hz == pytest.approx(frequency, abs=1e-12)
     assert ours.base[inner] * segment / 80.0 == pytest.approx(s_bb[inner], rel=1e-9)
@@ -93,10 +93,10 @@ def test_a_base_that_hardly_moves_there_is_not_measurable() -> None:
 def test_unrelated_strides_reach_the_asked_coherence_once_in_a_hundred(count: int) -> None:
     """Drawn: P(γ² > 1 - 0.01^(1/(n-1))) = 1 %."""
     rng = np.random.default_rng(count)
-    draws = rng.standard_normal((20_000, 2, count, 8))
+    draws = rng.standard_normal((8_000, 2, count, 8))
     asked = 1.0 - 0.01 ** (1.0 / (count - 1))
     reached = sum(stride_gain(b, a)[1] > asked for b, a in draws) / len(draws)
-    assert reached == pytest.approx(0.01, abs=0.003)
+    assert reached == pytest.approx(0.01, abs=0.004)
     assert least_coherence(count) >= asked
 
 
