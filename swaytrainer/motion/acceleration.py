@@ -1,7 +1,7 @@
 """The plate's own acceleration: onto the loads' stamps, and the plate's inertia out of the loads.
 
-Acceleration is in m/s², upward positive, gravity removed; a constant rest of it does no harm, since
-a base that comes back has none on average.
+Acceleration is in m/s², upward positive. Whether gravity is in it makes no difference: a base that
+comes back has no acceleration on average, so the mean is taken off wherever it would count.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ class PlateAcceleration:
 
     Attributes:
         time_s: shape (M,), increasing, on the loads' time axis as well as the clocks allow.
-        up_m_s2: shape (M,), m/s², upward positive, gravity removed.
+        up_m_s2: shape (M,), m/s², upward positive.
 
     Raises:
         SwaytrainerError: the stamps or values are not usable.
@@ -102,8 +102,9 @@ def feet_only(trace: Trace, plate_m_s2: Array, plate_mass_kg: float) -> Trace:
 
     The empty board's tare has taken the plate's weight m_p·g off already; what is left is m_p·a_b,
     which acts at the plate's middle (Newton's second law): F_feet = F - m_p·a_b, and the COP is
-    drawn out from the origin by F / F_feet. An acceleration that comes late is subtracted late:
-    see ``tests/motion/errors.py`` for what that costs.
+    drawn out from the origin by F / F_feet. An acceleration late by τ is subtracted late: that
+    leaves m_p·a_b·(1 - exp(-i·2πfτ)), so absorption is wrong by at most (m_p/m)·2·sin(πfτ), 7 points
+    for a plate of 6 kg under 45 kg at 1.8 Hz and 50 ms (``python -m tests.motion.errors``).
 
     Args:
         trace: of tared loads.

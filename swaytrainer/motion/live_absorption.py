@@ -106,18 +106,18 @@ class LiveAbsorption:
     def update(self, time_s: float, force_n: float, plate_m_s2: float = NAN) -> None:
         """Take one sample of the tared force (N) and the plate's upward acceleration (m/s²).
 
+        Gravity may be in the acceleration or not: what is constant has no say.
         A force, or with an accelerometer an acceleration, that is not a number is a gap; so is a
         time that does not increase.
         """
         b = plate_m_s2 if self._accelerometer else 0.0
-        feet_n = force_n - self._plate_kg * b
-        if not (math.isfinite(feet_n) and math.isfinite(time_s)):
+        if not (math.isfinite(force_n) and math.isfinite(b) and math.isfinite(time_s)):
             self.gap()
             return
         if self._raw and not time_s > self._raw[-1][0]:
             self.gap()
-        self._raw.append((time_s, feet_n, b))
-        if not self._strides.update(time_s, b if self._accelerometer else feet_n):
+        self._raw.append((time_s, force_n, b))
+        if not self._strides.update(time_s, b if self._accelerometer else force_n):
             return
         now = self._strides.get()
         if math.isnan(now.phase):
@@ -151,7 +151,8 @@ class LiveAbsorption:
 
     def _reckon(self, time_s: float, cadence_hz: float) -> LiveAbsorbed:
         base = np.array([row[0] for row in self._rows])
-        force = np.array([row[1] for row in self._rows])
+        # Less the plate's inertia; a constant rest, even all of gravity, is not the base's motion.
+        force = np.array([row[1] for row in self._rows]) - self._plate_kg * (base - base.mean())
         count, mean_n = base.shape[0], float(force.mean())
         if mean_n < LIGHTEST_N:
             why = f"Not measurable: {mean_n:.0f} N is nobody's weight; are the loads kilograms?"

@@ -189,6 +189,17 @@ def test_hops_of_ones_own_are_not_measurable() -> None:
     assert all("coherence" in s.reason for s in unknown)
 
 
+def test_gravity_left_in_the_acceleration_does_no_harm() -> None:
+    made = ridden(MovingBase(20.0, 1.8), SUPPLE, 8.0, accelerometer=HEARD)
+    felt = made._replace(plate_m_s2=made.plate_m_s2 + 9.807)
+    out, within = (
+        lived(m, LiveAbsorption(80.0, accelerometer=True, plate_mass_kg=PLATE_KG))
+        for m in (made, felt)
+    )
+    assert within[-1].absorption_percent == pytest.approx(out[-1].absorption_percent, abs=1e-6)
+    assert within[-1].force_ripple_percent == pytest.approx(out[-1].force_ripple_percent, abs=1e-6)
+
+
 def test_kilograms_are_told() -> None:
     made = ridden(MovingBase(20.0, 1.8), RIGID, 6.0, accelerometer=HEARD)
     said = lived(
