@@ -13,7 +13,7 @@ import numpy as np
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.butterworth import PAD_SAMPLES, zero_phase
 from swaytrainer.sway.cop import NAN, Array
-from swaytrainer.sway.gaps import GAP_INTERVALS
+from swaytrainer.sway.gaps import GAP_INTERVALS, pieces
 from swaytrainer.sway.prepare import Trace
 
 #: Below this force nobody presses on the plate: no COP.
@@ -67,7 +67,8 @@ class PlateAcceleration:
         """The acceleration at other stamps; NaN before the first, after the last and in gaps.
 
         A cubic through each sample with the slopes of the parabola through it and its neighbours
-        (Hermite's interpolation: Burden & Faires, Numerical Analysis, chapter 3). If the samples
+        (Hermite's interpolation: Burden & Faires, Numerical Analysis, chapter 3,
+        from memory). If the samples
         are much denser than the stamps, they are smoothed first, so that noise does not fold.
 
         Args:
@@ -75,9 +76,13 @@ class PlateAcceleration:
         """
         t, a = self.time_s, self.up_m_s2
         wanted_hz = 1.0 / float(np.median(np.diff(time_s))) if time_s.size > 1 else self.rate_hz
-        if self.rate_hz > 1.5 * wanted_hz and t.size > PAD_SAMPLES:
-            a = zero_phase(a, 0.4 * wanted_hz, self.rate_hz)
         step = np.diff(t)
+        usual_s = float(np.median(step))
+        if self.rate_hz > 1.5 * wanted_hz:
+            a = a.copy()
+            for run in pieces(step <= GAP_INTERVALS * usual_s):
+                if run.stop - run.start > PAD_SAMPLES:
+                    a[run] = zero_phase(a[run], 0.4 * wanted_hz, self.rate_hz)
         rise = np.diff(a) / step
         inner = (step[1:] * rise[:-1] + step[:-1] * rise[1:]) / (step[1:] + step[:-1])
         slope = np.concatenate([[rise[0]], inner, [rise[-1]]])
@@ -90,9 +95,9 @@ class PlateAcceleration:
             + r * r * (3.0 - 2.0 * r) * a[i + 1]
             - r * r * (1.0 - r) * h * slope[i + 1]
         )
-        dust = 1e-9 * float(np.median(step))
+        dust = 1e-9 * usual_s
         outside = (time_s < t[0] - dust) | (time_s > t[-1] + dust)
-        gap = h > GAP_INTERVALS * float(np.median(step))
+        gap = h > GAP_INTERVALS * usual_s
         value[outside | (gap & (r > 0.0) & (r < 1.0))] = NAN
         return np.asarray(value)
 
@@ -103,8 +108,8 @@ def feet_only(trace: Trace, plate_m_s2: Array, plate_mass_kg: float) -> Trace:
     The empty board's tare has taken the plate's weight m_p·g off already; what is left is m_p·a_b,
     which acts at the plate's middle (Newton's second law): F_feet = F - m_p·a_b, and the COP is
     drawn out from the origin by F / F_feet. An acceleration late by τ is subtracted late: that
-    leaves m_p·a_b·(1 - exp(-i·2πfτ)), so absorption is wrong by at most (m_p/m)·2·sin(πfτ), 7 points
-    for a plate of 6 kg under 45 kg at 1.8 Hz and 50 ms (``python -m tests.motion.errors``).
+    leaves m_p·a_b·(1 - exp(-i·2πfτ)), so absorption is wrong by at most (m_p/m)·2·sin(πfτ), 7
+    points for a plate of 6 kg under 45 kg at 1.8 Hz and 50 ms (``python -m tests.motion.errors``).
 
     Args:
         trace: of tared loads.
