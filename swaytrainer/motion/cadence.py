@@ -181,15 +181,16 @@ def _near_limits(cadence_hz: float) -> bool:
     return CADENCE_LOW_HZ * (1.0 - _BEYOND) <= cadence_hz <= CADENCE_HIGH_HZ * (1.0 + _BEYOND)
 
 
-def best_period(values: Array, rate_hz: float) -> tuple[float, float]:
+def best_period(values: Array, rate_hz: float, nearly: float = NEARLY) -> tuple[float, float]:
     """The time (s) after which a series repeats itself, and how well: (NaN, NaN) if never.
 
     n(τ) = 2·Σ x(t)·x(t+τ) / Σ (x(t)² + x(t+τ)²), 1 if exactly; the earliest maximum, past the
-    first lag with n < 0, that reaches ``NEARLY`` of the highest, refined by a parabola.
+    first lag with n < 0, that reaches ``nearly`` of the highest, refined by a parabola.
 
     Args:
         values: shape (N,), evenly sampled, finite, about zero.
         rate_hz: samples a second.
+        nearly: how high an earlier maximum must be, as a share of the highest.
     """
     n = values.size
     most = min(int(1.15 * rate_hz / CADENCE_LOW_HZ) + 1, n // 2)
@@ -213,7 +214,7 @@ def best_period(values: Array, rate_hz: float) -> tuple[float, float]:
     peaks = start + np.flatnonzero((middle >= same[start - 1 : -2]) & (middle > same[start + 1 :]))
     if not peaks.size or not float(same[peaks].max()) > 0.0:
         return NAN, NAN
-    good = peaks[same[peaks] >= NEARLY * float(same[peaks].max())]
+    good = peaks[same[peaks] >= nearly * float(same[peaks].max())]
     at = int(good[0])
     left, top, right = same[at - 1 : at + 2].tolist()
     bend = left - 2.0 * top + right
