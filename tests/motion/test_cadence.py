@@ -28,7 +28,7 @@ def acceleration(values: np.ndarray, rate_hz: float = 80.0) -> Signal:
     )
 
 
-@pytest.mark.parametrize("source", SOURCES[:3])
+@pytest.mark.parametrize("source", SOURCES)
 @pytest.mark.parametrize("cadence_hz", [0.8, 2.0, 3.0])
 def test_uneven_strides_with_beats_noise_and_drift(source: str, cadence_hz: float) -> None:
     """A small part of what ``python -m tests.motion.cadences`` counts; there all are found."""
