@@ -14,6 +14,7 @@ MAY_IMPORT = {
     "errors": set(),
     "toml_text": {"errors"},
     "sway": {"errors"},
+    "motion": {"errors", "sway"},
     "board": {"errors", "toml_text", "sway"},
     "training": {"errors", "toml_text", "sway"},
     "sitting": {"errors", "sway", "board", "training"},
@@ -24,6 +25,7 @@ MAY_IMPORT = {
     "app": {
         "errors",
         "sway",
+        "motion",
         "board",
         "training",
         "sitting",
@@ -42,7 +44,8 @@ ONLY_IN = {
     "tomlkit": ("store/home.py",),
     "platformdirs": ("store/home.py",),
 }
-PURE = ("sway/", "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
+PURE = ("sway/", "motion/", "board/wire.py", "board/clock.py",
+        "board/calibration.py", "board/tare.py",
         "board/guided.py", "board/fit.py", "board/steady.py", "board/gravity.py",
         "board/acceptance.py", "board/arrivals.py", "training/", "sitting/")  # fmt: skip
 IMPURE = {"time", "datetime.now", "random", "socket", "threading", "os", "pathlib", "subprocess"}

@@ -1,0 +1,344 @@
+"""How high the body's centre of mass is, from force alone: between two still stands, and no longer.
+
+The plate bears F = m·(g + z̈), so z is (F - W)·g/W integrated twice, with W the force while still
+(Newton's second law). The gain of the plate cancels: a board that shows 3 % too much gives the
+same height. What does not cancel grows with time, so each spell of movement lies between two
+still stands and is closed at both:
+
+- **speed**: it is zero at both ends, so a straight line is taken off the speed; this removes any
+  constant error of the force (tare, weight);
+- **height**: a spell, or a few with a hold below, that comes back to about where it began is taken
+  to come back exactly, by 3τ² - 2τ³ of what was left; this removes a force error that grows
+  steadily too (drift).
+
+What is left after both closures, at the middle of T seconds of movement, in closed form:
+
+- a speed that was e₀ and e₁ at the ends instead of zero: T·(e₀ - e₁)/8 (Hermite's cubic);
+- an end that was δ higher than the start: δ/2;
+- white noise of the force, rms σ a sample at rate f: σ·g/W·√(T³/192f) (an integrated Brownian
+  motion tied down at both ends in height and speed);
+- gravity or tare wrong by a share s: s times the depth;
+- a plate tilted by α while the body moves h sideways downhill: h·tan α (F and W lose the same
+  cos α, which cancels).
+
+Frame: height in mm above the standing height, up positive. It is the centre of mass's, which
+falls less than hips or seat do.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+
+from swaytrainer.motion.squat_still import (
+    STILL_RANGE,
+    STILL_S,
+    Still,
+    find_stills,
+    level_at_begin,
+    level_at_end,
+)
+from swaytrainer.sway.butterworth import PAD_SAMPLES
+from swaytrainer.sway.cop import NAN, Array
+from swaytrainer.sway.gaps import pieces
+from swaytrainer.sway.prepare import Trace
+
+#: By definition (3rd CGPM, 1901); for whoever doesn't say where the board stands.
+GRAVITY_M_S2: Final = 9.80665
+
+#: The longest movement without a still stand for which a depth is given.
+SPELL_LIMIT_S: Final = 12.0
+#: How far the speed may miss zero at the end of a spell, before it is closed: 30 mm/s, and what a
+#: weight wrong by 0.15 % makes in a second. More is a hand, a step, or a base that moved.
+_MISS_MM_S: Final = 30.0
+_MISS_MM_S2: Final = 15.0
+#: How far from the standing height a spell may seem to end and still be taken as standing again.
+_TOP_MM: Final = 30.0
+_TOP_MM_S: Final = 6.0
+#: Against a weight that is given, and for a plateau within a movement.
+WEIGHT_SHARE: Final = 0.02
+
+#: Standard uncertainties that enter ``depth_uncertainty_mm``; our own figures. A still body's
+#: centre of mass rises and falls at some mm/s (a breath of 0.03 % of the weight at 0.25 Hz: 2).
+_SPEED_U_MM_S: Final = 4.0
+_RETURN_U_MM: Final = 8.0
+_SCALE_U: Final = 0.005
+
+
+class Spell(NamedTuple):
+    """A movement between two stills: from sample ``begin`` to sample ``end``, both included.
+
+    Attributes:
+        seconds: how long.
+        missed_mm_s: the speed at its end before it was closed: 0 if the force adds up.
+        refused: why there is no height, as a sentence; None if there is.
+    """
+
+    begin: int
+    end: int
+    seconds: float
+    missed_mm_s: float
+    refused: str | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Heights:
+    """Height and speed of the centre of mass over a trace.
+
+    Attributes:
+        height_mm, speed_mm_s: shape (N,), up positive; NaN outside the stretches that lie between
+            stills or in a refused spell.
+        spell_s: shape (N,), seconds of movement without a still stand around each sample, 0 while
+            still, NaN where height is.
+        weight_n: force while still, NaN if never.
+        stills, spells: in order.
+        notes: why something is missing, in sentences.
+    """
+
+    height_mm: Array
+    speed_mm_s: Array
+    spell_s: Array
+    weight_n: float
+    stills: tuple[Still, ...]
+    spells: tuple[Spell, ...]
+    notes: tuple[str, ...]
+
+
+def depth_uncertainty_mm(
+    depth_mm: float,
+    moving_s: float,
+    weight_n: float,
+    rate_hz: float,
+    force_noise_n: float = 0.05,
+    *,
+    gravity_m_s2: float = GRAVITY_M_S2,
+) -> float:
+    """Expanded uncertainty (95 %, k = 1.96) of a depth, mm: the closed forms above, in quadrature.
+
+    With our figures for a body (4 mm/s at either end, back within 8 mm, 0.5 % of scale); GUM, JCGM
+    100:2008. ``python -m tests.motion.squat_depth`` counts how often it covers.
+
+    Args:
+        depth_mm: the depth.
+        moving_s: how long the movement took, without the still stands in it.
+        weight_n: the body's weight.
+        rate_hz: samples a second.
+        force_noise_n: rms noise of one sample of F.
+
+    >>> round(depth_uncertainty_mm(250.0, 3.0, 400.0, 80.0), 1)
+    9.2
+    >>> round(depth_uncertainty_mm(250.0, SPELL_LIMIT_S, 400.0, 80.0), 1)
+    18.6
+    """
+    speed = math.sqrt(2.0) * _SPEED_U_MM_S * moving_s / 8.0
+    noise = 1000.0 * gravity_m_s2 * force_noise_n / weight_n
+    noise *= math.sqrt(moving_s**3 / (192.0 * rate_hz))
+    return 1.96 * math.hypot(speed, 0.5 * _RETURN_U_MM, noise, _SCALE_U * depth_mm)
+
+
+def closed_path(time_s: Array, acceleration_mm_s2: Array) -> tuple[Array, Array, float]:
+    """Speed (mm/s) and displacement (mm) with zero speed at both ends, and the speed missed.
+
+    Trapezoids on the stamps as they are.
+
+    >>> t = np.linspace(0.0, 2.0, 2001)
+    >>> speed, way, missed = closed_path(t, 100.0 * np.cos(np.pi * t) + 7.0)
+    >>> round(missed, 6), round(float(np.abs(speed - 100.0 / np.pi * np.sin(np.pi * t)).max()), 4)
+    (14.0, 0.0)
+    """
+    speed = _integrated(time_s, acceleration_mm_s2)
+    missed = float(speed[-1])
+    speed = speed - missed * _shares(time_s)
+    return speed, _integrated(time_s, speed), missed
+
+
+def heights(
+    trace: Trace, *, weight_n: float | None = None, gravity_m_s2: float = GRAVITY_M_S2
+) -> Heights:
+    """The height of the centre of mass wherever it can be known.
+
+    Args:
+        trace: the trial; its force.
+        weight_n: the body's weight from elsewhere (a countdown). If the still force differs by
+            more than ``WEIGHT_SHARE``, everything is refused; without it, a hand that bears the
+            same load all the time can't be seen.
+        gravity_m_s2: the place's own.
+    """
+    count = trace.time_s.size
+    force = np.where(np.isnan(trace.x_mm), NAN, trace.force_n)
+    whole = [p for p in pieces(~trace.breaks[1:]) if p.stop - p.start > PAD_SAMPLES]
+    whole = [p for p in whole if np.isfinite(force[p]).all()]
+    body_n, stills = find_stills(force, trace.rate_hz, whole)
+    height, speed, spell_s = (np.full(count, NAN) for _ in range(3))
+    if not stills:
+        return Heights(height, speed, spell_s, NAN, (), (), (_no_still(),))
+    if weight_n is not None and not abs(body_n / weight_n - 1.0) <= WEIGHT_SHARE:
+        said = (
+            f"The still force is {body_n:.0f} N, the weight {weight_n:.0f} N:"
+            " a hand held on, or somebody else stood there."
+        )
+        return Heights(height, speed, spell_s, body_n, tuple(stills), (), (said,))
+    spells: list[Spell] = []
+    said_all: list[str] = []
+    for piece in whole:
+        inside = [s for s in stills if piece.start <= s.begin < piece.stop]
+        found, notes = _piece(trace.time_s, force, inside, gravity_m_s2, (height, speed, spell_s))
+        spells += found
+        said_all += notes
+    return Heights(
+        height, speed, spell_s, body_n, tuple(stills), tuple(spells), tuple(dict.fromkeys(said_all))
+    )
+
+
+def _no_still() -> str:
+    return (
+        f"Nobody stood still for {STILL_S:g} s: without that there is no weight to measure"
+        " from. Begin and end with a still stand, on a base that doesn't move."
+    )
+
+
+def _piece(
+    time_s: Array,
+    force: Array,
+    stills: Sequence[Still],
+    gravity_m_s2: float,
+    out: tuple[Array, Array, Array],
+) -> tuple[list[Spell], list[str]]:
+    """Fill in one unbroken piece; its spells, and what to say."""
+    height, speed, spell_s = out
+    spells: list[Spell] = []
+    notes: list[str] = []
+    group: list[int] = []  # spells since the last standing height
+    level, seconds = 0.0, 0.0
+    for still in stills:
+        height[still.begin : still.end] = NAN
+    if stills:
+        height[stills[0].begin : stills[0].end] = 0.0
+    for before, after in pairwise(stills):
+        a, b = before.end - 1, after.begin
+        part = slice(a, b + 1)
+        weight = 0.5 * (level_at_end(time_s, force, before) + level_at_begin(time_s, force, after))
+        pull = 1000.0 * gravity_m_s2 * (force[part] / weight - 1.0)
+        speed[part], way, missed = closed_path(time_s[part], pull)
+        spell = Spell(a, b, float(time_s[b] - time_s[a]), missed, None)
+        if abs(missed) > _MISS_MM_S + _MISS_MM_S2 * spell.seconds:
+            spell = spell._replace(refused=_why(time_s[part], force[part], weight))
+            notes.append(spell.refused or "")
+            _forget(spells, group, stills, out)
+            speed[part] = NAN
+            spells.append(spell)
+            group, level, seconds = [], 0.0, 0.0
+            height[after.begin : after.end] = 0.0
+            continue
+        height[part] = level + way
+        group.append(len(spells))
+        spells.append(spell)
+        seconds += spell.seconds
+        level += float(way[-1])
+        height[after.begin : after.end] = level
+        if abs(level) <= _TOP_MM + _TOP_MM_S * seconds:
+            _close(time_s, height, speed, stills, [spells[k] for k in group], level)
+            group, level, seconds = [], 0.0, 0.0
+        elif level > 0.0:
+            notes.append(
+                f"At {time_s[a]:.1f} s the body rose above where it had stood still before:"
+                " what came earlier was no standing height and is left out."
+            )
+            _forget(spells, group, stills, out)
+            for still in stills:
+                if still.end - 1 == spells[group[0]].begin:
+                    height[still.begin : still.end] = NAN
+            group, level, seconds = [], 0.0, 0.0
+            height[after.begin : after.end] = 0.0
+    if group:
+        notes.append(
+            f"The movement that begins at {time_s[spells[group[0]].begin]:.1f} s doesn't come back"
+            " to a still stand: it is left out."
+        )
+        _forget(spells, group, stills, out)
+    for spell in spells:
+        spell_s[spell.begin : spell.end + 1] = spell.seconds
+    for still in stills:
+        speed[still.begin : still.end] = 0.0
+        spell_s[still.begin : still.end] = 0.0
+    speed[np.isnan(height)] = NAN
+    spell_s[np.isnan(height)] = NAN
+    return spells, notes
+
+
+def _close(
+    time_s: Array,
+    height: Array,
+    speed: Array,
+    stills: Sequence[Still],
+    spells: Sequence[Spell],
+    left_mm: float,
+) -> None:
+    """Bring the end of these spells to height 0; each takes its share of time."""
+    total = sum(spell.seconds for spell in spells)
+    done = 0.0
+    for spell in spells:
+        part = slice(spell.begin, spell.end + 1)
+        own = left_mm * spell.seconds / total
+        tau = _shares(time_s[part])
+        height[part] -= done + own * tau * tau * (3.0 - 2.0 * tau)
+        speed[part] -= own / spell.seconds * 6.0 * tau * (1.0 - tau)
+        done += own
+        for still in stills:
+            if still.begin == spell.end:
+                height[still.begin : still.end] = height[spell.end]
+
+
+def _forget(
+    spells: list[Spell],
+    group: Sequence[int],
+    stills: Sequence[Still],
+    out: tuple[Array, Array, Array],
+) -> None:
+    """Take the heights of these spells away again, and of the stills after each."""
+    for k in group:
+        spell = spells[k]
+        for values in out[:2]:
+            values[spell.begin + 1 : spell.end + 1] = NAN
+        for still in stills:
+            if still.begin == spell.end:
+                out[0][still.begin : still.end] = NAN
+
+
+def _why(time_s: Array, force: Array, weight: float) -> str:
+    """A refused spell's reason: a plateau beside the weight, or a force that doesn't add up."""
+    window = max(2, int(np.searchsorted(time_s, time_s[0] + 1.5)))
+    when = f"Between {time_s[0]:.1f} and {time_s[-1]:.1f} s"
+    if window <= time_s.size:
+        views = sliding_window_view(force, window)
+        means = views.mean(axis=1)
+        flat = (np.ptp(views, axis=1) < 2.0 * STILL_RANGE * weight) & (
+            np.abs(means / weight - 1.0) > WEIGHT_SHARE
+        )
+        if flat.any():
+            share = 100.0 * float(np.median(means[flat]) / weight - 1.0)
+            return (
+                f"{when} the weight changed by {share:+.0f} % for more than a second:"
+                " a hand on a support, or something taken up."
+            )
+    return (
+        f"{when} the force doesn't add up to a body that is still before and after:"
+        " a hand, a step, a base that moved, or a squat too slow to follow."
+    )
+
+
+def _shares(time_s: Array) -> Array:
+    shares: Array = (time_s - time_s[0]) / (time_s[-1] - time_s[0])
+    return shares
+
+
+def _integrated(time_s: Array, values: Array) -> Array:
+    out = np.zeros_like(values)
+    np.cumsum(0.5 * (values[1:] + values[:-1]) * np.diff(time_s), out=out[1:])
+    return out
