@@ -30,7 +30,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -40,9 +39,12 @@ from swaytrainer.motion.squat_still import (
     STILL_RANGE,
     STILL_S,
     Still,
+    closed_path,
     find_stills,
     level_at_begin,
     level_at_end,
+    sinks_slowly,
+    time_shares,
 )
 from swaytrainer.sway.butterworth import PAD_SAMPLES
 from swaytrainer.sway.cop import NAN, Array
@@ -59,8 +61,11 @@ SPELL_LIMIT_S: Final = 12.0
 _MISS_MM_S: Final = 30.0
 _MISS_MM_S2: Final = 15.0
 #: How far from the standing height a spell may seem to end and still be taken as standing again.
-_TOP_MM: Final = 30.0
-_TOP_MM_S: Final = 6.0
+_TOP_MM: Final = 20.0
+_TOP_MM_S: Final = 4.0
+#: Ending higher than it began by no more than this: straighter knees than before. More: it began
+#: bent.
+_RISE_MM: Final = 60.0
 #: Against a weight that is given, and for a plateau within a movement.
 WEIGHT_SHARE: Final = 0.02
 
@@ -142,22 +147,6 @@ def depth_uncertainty_mm(
     return 1.96 * math.hypot(speed, 0.5 * _RETURN_U_MM, noise, _SCALE_U * depth_mm)
 
 
-def closed_path(time_s: Array, acceleration_mm_s2: Array) -> tuple[Array, Array, float]:
-    """Speed (mm/s) and displacement (mm) with zero speed at both ends, and the speed missed.
-
-    Trapezoids on the stamps as they are.
-
-    >>> t = np.linspace(0.0, 2.0, 2001)
-    >>> speed, way, missed = closed_path(t, 100.0 * np.cos(np.pi * t) + 7.0)
-    >>> round(missed, 6), round(float(np.abs(speed - 100.0 / np.pi * np.sin(np.pi * t)).max()), 4)
-    (14.0, 0.0)
-    """
-    speed = _integrated(time_s, acceleration_mm_s2)
-    missed = float(speed[-1])
-    speed = speed - missed * _shares(time_s)
-    return speed, _integrated(time_s, speed), missed
-
-
 def heights(
     trace: Trace, *, weight_n: float | None = None, gravity_m_s2: float = GRAVITY_M_S2
 ) -> Heights:
@@ -188,9 +177,9 @@ def heights(
     said_all: list[str] = []
     for piece in whole:
         inside = [s for s in stills if piece.start <= s.begin < piece.stop]
-        found, notes = _piece(trace.time_s, force, inside, gravity_m_s2, (height, speed, spell_s))
-        spells += found
-        said_all += notes
+        done = _Piece(trace.time_s, force, inside, gravity_m_s2, (height, speed, spell_s))
+        spells += done.spells
+        said_all += done.notes
     return Heights(
         height, speed, spell_s, body_n, tuple(stills), tuple(spells), tuple(dict.fromkeys(said_all))
     )
@@ -203,112 +192,136 @@ def _no_still() -> str:
     )
 
 
-def _piece(
-    time_s: Array,
-    force: Array,
-    stills: Sequence[Still],
-    gravity_m_s2: float,
-    out: tuple[Array, Array, Array],
-) -> tuple[list[Spell], list[str]]:
-    """Fill in one unbroken piece; its spells, and what to say."""
-    height, speed, spell_s = out
-    spells: list[Spell] = []
-    notes: list[str] = []
-    group: list[int] = []  # spells since the last standing height
-    level, seconds = 0.0, 0.0
-    for still in stills:
-        height[still.begin : still.end] = NAN
-    if stills:
-        height[stills[0].begin : stills[0].end] = 0.0
-    for before, after in pairwise(stills):
-        a, b = before.end - 1, after.begin
-        part = slice(a, b + 1)
-        weight = 0.5 * (level_at_end(time_s, force, before) + level_at_begin(time_s, force, after))
-        pull = 1000.0 * gravity_m_s2 * (force[part] / weight - 1.0)
-        speed[part], way, missed = closed_path(time_s[part], pull)
-        spell = Spell(a, b, float(time_s[b] - time_s[a]), missed, None)
-        if abs(missed) > _MISS_MM_S + _MISS_MM_S2 * spell.seconds:
-            spell = spell._replace(refused=_why(time_s[part], force[part], weight))
-            notes.append(spell.refused or "")
-            _forget(spells, group, stills, out)
-            speed[part] = NAN
-            spells.append(spell)
-            group, level, seconds = [], 0.0, 0.0
-            height[after.begin : after.end] = 0.0
-            continue
-        height[part] = level + way
-        group.append(len(spells))
-        spells.append(spell)
-        seconds += spell.seconds
-        level += float(way[-1])
-        height[after.begin : after.end] = level
-        if abs(level) <= _TOP_MM + _TOP_MM_S * seconds:
-            _close(time_s, height, speed, stills, [spells[k] for k in group], level)
-            group, level, seconds = [], 0.0, 0.0
-        elif level > 0.0:
-            notes.append(
-                f"At {time_s[a]:.1f} s the body rose above where it had stood still before:"
-                " what came earlier was no standing height and is left out."
+class _Piece:
+    """Fills in one unbroken piece, spell by spell."""
+
+    def __init__(
+        self,
+        time_s: Array,
+        force: Array,
+        stills: Sequence[Still],
+        gravity_m_s2: float,
+        out: tuple[Array, Array, Array],
+    ) -> None:
+        self._time_s, self._force, self._gravity = time_s, force, gravity_m_s2
+        self._stills = stills
+        self._height, self._speed, self._spell_s = out
+        self.spells: list[Spell] = []
+        self.notes: list[str] = []
+        self._group: list[Spell] = []  # since the last standing height
+        self._level = 0.0
+        if stills:
+            self._stand(stills[0], 0.0)
+        at = 0
+        while at + 1 < len(stills):
+            before, at = stills[at], _next_still(time_s, force, stills, at, gravity_m_s2)
+            self._take(before, stills[at])
+        if self._group:
+            self.notes.append(
+                f"The movement that begins at {time_s[self._group[0].begin]:.1f} s doesn't come"
+                " back to a still stand: it is left out."
             )
-            _forget(spells, group, stills, out)
-            for still in stills:
-                if still.end - 1 == spells[group[0]].begin:
-                    height[still.begin : still.end] = NAN
-            group, level, seconds = [], 0.0, 0.0
-            height[after.begin : after.end] = 0.0
-    if group:
-        notes.append(
-            f"The movement that begins at {time_s[spells[group[0]].begin]:.1f} s doesn't come back"
-            " to a still stand: it is left out."
+            self._forget()
+        for still in stills:
+            if sinks_slowly(time_s, force, still, gravity_m_s2):
+                self._height[still.begin : still.end] = NAN
+                self.notes.append(
+                    f"Between {time_s[still.begin]:.1f} and {time_s[still.end - 1]:.1f} s the force"
+                    " wavers so slowly that sinking can't be told from standing still."
+                )
+        unknown = np.isnan(self._height)
+        self._speed[unknown] = self._spell_s[unknown] = NAN
+
+    def _stand(self, still: Still, height_mm: float) -> None:
+        part = slice(still.begin, still.end)
+        self._height[part] = height_mm
+        self._speed[part] = self._spell_s[part] = 0.0
+
+    def _take(self, before: Still, after: Still) -> None:
+        """One spell of movement."""
+        speed, way, spell, weight = _between(
+            self._time_s, self._force, before, after, self._gravity
         )
-        _forget(spells, group, stills, out)
-    for spell in spells:
-        spell_s[spell.begin : spell.end + 1] = spell.seconds
-    for still in stills:
-        speed[still.begin : still.end] = 0.0
-        spell_s[still.begin : still.end] = 0.0
-    speed[np.isnan(height)] = NAN
-    spell_s[np.isnan(height)] = NAN
-    return spells, notes
-
-
-def _close(
-    time_s: Array,
-    height: Array,
-    speed: Array,
-    stills: Sequence[Still],
-    spells: Sequence[Spell],
-    left_mm: float,
-) -> None:
-    """Bring the end of these spells to height 0; each takes its share of time."""
-    total = sum(spell.seconds for spell in spells)
-    done = 0.0
-    for spell in spells:
         part = slice(spell.begin, spell.end + 1)
-        own = left_mm * spell.seconds / total
-        tau = _shares(time_s[part])
-        height[part] -= done + own * tau * tau * (3.0 - 2.0 * tau)
-        speed[part] -= own / spell.seconds * 6.0 * tau * (1.0 - tau)
-        done += own
-        for still in stills:
-            if still.begin == spell.end:
-                height[still.begin : still.end] = height[spell.end]
+        if not _adds_up(spell):
+            spell = spell._replace(refused=_why(self._time_s[part], self._force[part], weight))
+            self.notes.append(spell.refused or "")
+            self.spells.append(spell)
+            self._forget()
+            self._height[spell.begin + 1 : spell.end] = NAN
+            self._stand(after, 0.0)
+            return
+        self.spells.append(spell)
+        self._group.append(spell)
+        self._height[part], self._speed[part] = self._level + way, speed
+        self._level += float(way[-1])
+        self._stand(after, self._level)
+        self._spell_s[part] = spell.seconds
+        seconds = sum(spell.seconds for spell in self._group)
+        if -_TOP_MM - _TOP_MM_S * seconds <= self._level <= _RISE_MM:
+            self._close(self._level, seconds)
+        elif self._level > 0.0:
+            self.notes.append(
+                f"By {self._time_s[spell.end]:.1f} s the body rose above where it had stood still"
+                " before: what came earlier began with bent knees and is left out."
+            )
+            for still in self._stills:
+                if still.end - 1 == self._group[0].begin:
+                    self._height[still.begin : still.end] = NAN
+            self._forget()
+            self._stand(after, 0.0)
+
+    def _close(self, left_mm: float, seconds: float) -> None:
+        """Bring the end of the group to height 0; each spell takes its share of time."""
+        done = 0.0
+        for spell in self._group:
+            part = slice(spell.begin, spell.end + 1)
+            own = left_mm * spell.seconds / seconds
+            tau = time_shares(self._time_s[part])
+            self._height[part] -= done + own * tau * tau * (3.0 - 2.0 * tau)
+            self._speed[part] -= own / spell.seconds * 6.0 * tau * (1.0 - tau)
+            done += own
+            for still in self._stills:
+                if still.begin == spell.end:
+                    self._height[still.begin : still.end] = self._height[spell.end]
+        self._group, self._level = [], 0.0
+
+    def _forget(self) -> None:
+        """Take the group's heights away again, and those of the stills after each spell."""
+        for spell in self._group:
+            self._height[spell.begin + 1 : spell.end + 1] = NAN
+            for still in self._stills:
+                if still.begin == spell.end:
+                    self._height[still.begin : still.end] = NAN
+        self._group, self._level = [], 0.0
 
 
-def _forget(
-    spells: list[Spell],
-    group: Sequence[int],
-    stills: Sequence[Still],
-    out: tuple[Array, Array, Array],
-) -> None:
-    """Take the heights of these spells away again, and of the stills after each."""
-    for k in group:
-        spell = spells[k]
-        for values in out[:2]:
-            values[spell.begin + 1 : spell.end + 1] = NAN
-        for still in stills:
-            if still.begin == spell.end:
-                out[0][still.begin : still.end] = NAN
+def _between(
+    time_s: Array, force: Array, before: Still, after: Still, gravity_m_s2: float
+) -> tuple[Array, Array, Spell, float]:
+    """Closed speed and way from one still to another, and the weight that was taken (N)."""
+    a, b = before.end - 1, after.begin
+    part = slice(a, b + 1)
+    weight = 0.5 * (level_at_end(time_s, force, before) + level_at_begin(time_s, force, after))
+    pull = 1000.0 * gravity_m_s2 * (force[part] / weight - 1.0)
+    speed, way, missed = closed_path(time_s[part], pull)
+    return speed, way, Spell(a, b, float(time_s[b] - time_s[a]), missed, None), weight
+
+
+def _adds_up(spell: Spell) -> bool:
+    return abs(spell.missed_mm_s) <= _MISS_MM_S + _MISS_MM_S2 * spell.seconds
+
+
+def _next_still(
+    time_s: Array, force: Array, stills: Sequence[Still], at: int, gravity_m_s2: float
+) -> int:
+    """The next still at which the speed is zero; short ones at full speed are passed over."""
+    for k in range(at + 1, len(stills)):
+        if _adds_up(_between(time_s, force, stills[at], stills[k], gravity_m_s2)[2]):
+            return k
+        if stills[k].sure:
+            break
+    return at + 1
 
 
 def _why(time_s: Array, force: Array, weight: float) -> str:
@@ -331,14 +344,3 @@ def _why(time_s: Array, force: Array, weight: float) -> str:
         f"{when} the force doesn't add up to a body that is still before and after:"
         " a hand, a step, a base that moved, or a squat too slow to follow."
     )
-
-
-def _shares(time_s: Array) -> Array:
-    shares: Array = (time_s - time_s[0]) / (time_s[-1] - time_s[0])
-    return shares
-
-
-def _integrated(time_s: Array, values: Array) -> Array:
-    out = np.zeros_like(values)
-    np.cumsum(0.5 * (values[1:] + values[:-1]) * np.diff(time_s), out=out[1:])
-    return out

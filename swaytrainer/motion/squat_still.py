@@ -12,13 +12,22 @@ from swaytrainer.sway.butterworth import zero_phase
 from swaytrainer.sway.cop import NAN, Array
 from swaytrainer.sway.gaps import Flags
 
-#: Still: over this long the mean force is the weight, and the force hardly varies. The limits are
-#: ours: in 12 firm-ground trials of two adults (Santos & Duarte, PeerJ 2016;4:e2648) means over
-#: half a second lay within 0.12 % of the weight and ranges within 0.56 %; on foam the ranges were
-#: 1 % or more, so on foam nobody is still.
+#: Still: over this long the mean force is the weight, the force hardly varies and has no trend
+#: (means of the two halves). The limits are ours: in 12 firm-ground trials of two adults (Santos &
+#: Duarte, PeerJ 2016;4:e2648) the means lay within 0.12 % of the weight, the ranges within 0.56 %
+#: and the halves within 0.23 %; on foam the ranges were 1 % or more, so there nobody is still.
 STILL_S: Final = 0.5
 STILL_LEVEL: Final = 0.003
 STILL_RANGE: Final = 0.008
+STILL_TREND: Final = 0.0025
+#: A shorter still may be the middle of a slow way, where the force crosses the weight at full
+#: speed: whether it is one is told by the speed.
+SURE_S: Final = 1.0
+#: Somebody who sinks slowly enough seems to stand still. Integrated over so many seconds, with the
+#: speed closed at both ends, a standing body's force seemed to move it by up to 92 mm (the same
+#: trials); one that sinks 300 mm in 12 s by 150 mm.
+_SLOW_S: Final = 8.0
+_SLOW_MM: Final = 120.0
 _SMOOTH_HZ: Final = 6.0
 #: A still's edges hold the beginning of the movement: so much is left out of its level.
 _EDGE_S: Final = 0.25
@@ -26,11 +35,11 @@ _LEVEL_MOST_S: Final = 3.0
 
 
 class Still(NamedTuple):
-    """A stretch of standing still: samples ``begin`` to ``end`` - 1, at this force (N)."""
+    """A stretch of standing still: samples ``begin`` to ``end`` - 1; whether it surely is one."""
 
     begin: int
     end: int
-    level_n: float
+    sure: bool
 
 
 def find_stills(
@@ -55,6 +64,9 @@ def find_stills(
         views = sliding_window_view(smooth, window)
         means: Array = views.mean(axis=1)
         calm: Flags = np.ptp(views, axis=1) < STILL_RANGE * means
+        half = window // 2
+        halves = views[:, -half:].mean(axis=1) - views[:, :half].mean(axis=1)
+        calm &= np.abs(halves) < STILL_TREND * means
         looked.append((piece, means, calm))
     levels = np.sort(np.concatenate([means[calm] for _, means, calm in looked] or [np.empty(0)]))
     if not levels.size:
@@ -73,8 +85,21 @@ def find_stills(
         for begin, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
             edge = min(round(_EDGE_S * rate_hz), (end - begin) // 3)
             a, b = piece.start + begin + edge, piece.start + end - edge
-            stills.append(Still(a, b, float(force_n[a:b].mean())))
+            stills.append(Still(a, b, end - begin >= SURE_S * rate_hz))
     return body_n, stills
+
+
+def sinks_slowly(time_s: Array, force_n: Array, still: Still, gravity_m_s2: float) -> bool:
+    """Whether a long still may hide a movement too slow to be told from standing."""
+    first = time_s[still.begin]
+    while first + _SLOW_S <= time_s[still.end - 1]:
+        part = slice(*np.searchsorted(time_s, [first, first + _SLOW_S]).tolist())
+        force = force_n[part]
+        pull = 1000.0 * gravity_m_s2 * (force / force.mean() - 1.0)
+        if float(np.ptp(closed_path(time_s[part], pull)[1])) > _SLOW_MM:
+            return True
+        first += 0.25 * _SLOW_S
+    return False
 
 
 def level_at_end(time_s: Array, force_n: Array, still: Still) -> float:
@@ -87,3 +112,31 @@ def level_at_begin(time_s: Array, force_n: Array, still: Still) -> float:
     """Mean force (N) of a still's first three seconds, or of all of it."""
     last = np.searchsorted(time_s, time_s[still.begin] + _LEVEL_MOST_S)
     return float(force_n[still.begin : max(still.begin + 1, min(still.end, int(last)))].mean())
+
+
+def closed_path(time_s: Array, acceleration_mm_s2: Array) -> tuple[Array, Array, float]:
+    """Speed (mm/s) and displacement (mm) with zero speed at both ends, and the speed missed.
+
+    Trapezoids on the stamps as they are.
+
+    >>> t = np.linspace(0.0, 2.0, 2001)
+    >>> speed, way, missed = closed_path(t, 100.0 * np.cos(np.pi * t) + 7.0)
+    >>> round(missed, 6), round(float(np.abs(speed - 100.0 / np.pi * np.sin(np.pi * t)).max()), 4)
+    (14.0, 0.0)
+    """
+    speed = _integrated(time_s, acceleration_mm_s2)
+    missed = float(speed[-1])
+    speed = speed - missed * time_shares(time_s)
+    return speed, _integrated(time_s, speed), missed
+
+
+def time_shares(time_s: Array) -> Array:
+    """From 0 at the first stamp to 1 at the last."""
+    shares: Array = (time_s - time_s[0]) / (time_s[-1] - time_s[0])
+    return shares
+
+
+def _integrated(time_s: Array, values: Array) -> Array:
+    out = np.zeros_like(values)
+    np.cumsum(0.5 * (values[1:] + values[:-1]) * np.diff(time_s), out=out[1:])
+    return out
