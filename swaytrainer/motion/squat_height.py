@@ -27,7 +27,6 @@ falls less than hips or seat do.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
@@ -60,20 +59,19 @@ SPELL_LIMIT_S: Final = 12.0
 #: weight wrong by 0.15 % makes in a second. More is a hand, a step, or a base that moved.
 _MISS_MM_S: Final = 30.0
 _MISS_MM_S2: Final = 15.0
-#: How far from the standing height a spell may seem to end and still be taken as standing again.
+#: How far below the standing height a spell may seem to end and still be taken as standing again;
+#: between this and the second pair nobody knows, and it is refused; beyond, it is a hold.
 _TOP_MM: Final = 20.0
-_TOP_MM_S: Final = 4.0
+_TOP_MM_S: Final = 1.5
+_DOUBT_MM_S: Final = 4.0
+#: Ending lower than it began by more than this, it may be a hold in a shallow dip instead: if the
+#: next spell leads up to the standing height, it is.
+_HOLD_MM: Final = 15.0
 #: Ending higher than it began by no more than this: straighter knees than before. More: it began
 #: bent.
 _RISE_MM: Final = 60.0
 #: Against a weight that is given, and for a plateau within a movement.
 WEIGHT_SHARE: Final = 0.02
-
-#: Standard uncertainties that enter ``depth_uncertainty_mm``; our own figures. A still body's
-#: centre of mass rises and falls at some mm/s (a breath of 0.03 % of the weight at 0.25 Hz: 2).
-_SPEED_U_MM_S: Final = 4.0
-_RETURN_U_MM: Final = 8.0
-_SCALE_U: Final = 0.005
 
 
 class Spell(NamedTuple):
@@ -113,38 +111,6 @@ class Heights:
     stills: tuple[Still, ...]
     spells: tuple[Spell, ...]
     notes: tuple[str, ...]
-
-
-def depth_uncertainty_mm(
-    depth_mm: float,
-    moving_s: float,
-    weight_n: float,
-    rate_hz: float,
-    force_noise_n: float = 0.05,
-    *,
-    gravity_m_s2: float = GRAVITY_M_S2,
-) -> float:
-    """Expanded uncertainty (95 %, k = 1.96) of a depth, mm: the closed forms above, in quadrature.
-
-    With our figures for a body (4 mm/s at either end, back within 8 mm, 0.5 % of scale); GUM, JCGM
-    100:2008. ``python -m tests.motion.squat_depth`` counts how often it covers.
-
-    Args:
-        depth_mm: the depth.
-        moving_s: how long the movement took, without the still stands in it.
-        weight_n: the body's weight.
-        rate_hz: samples a second.
-        force_noise_n: rms noise of one sample of F.
-
-    >>> round(depth_uncertainty_mm(250.0, 3.0, 400.0, 80.0), 1)
-    9.2
-    >>> round(depth_uncertainty_mm(250.0, SPELL_LIMIT_S, 400.0, 80.0), 1)
-    18.6
-    """
-    speed = math.sqrt(2.0) * _SPEED_U_MM_S * moving_s / 8.0
-    noise = 1000.0 * gravity_m_s2 * force_noise_n / weight_n
-    noise *= math.sqrt(moving_s**3 / (192.0 * rate_hz))
-    return 1.96 * math.hypot(speed, 0.5 * _RETURN_U_MM, noise, _SCALE_U * depth_mm)
 
 
 def heights(
@@ -258,18 +224,36 @@ class _Piece:
         self._stand(after, self._level)
         self._spell_s[part] = spell.seconds
         seconds = sum(spell.seconds for spell in self._group)
+        if self._level < -_HOLD_MM and self._rises_next(after):
+            return
         if -_TOP_MM - _TOP_MM_S * seconds <= self._level <= _RISE_MM:
             self._close(self._level, seconds)
-        elif self._level > 0.0:
+        elif self._level > -_TOP_MM - _DOUBT_MM_S * seconds:
+            when = f"{self._time_s[self._group[0].begin]:.1f} to {self._time_s[spell.end]:.1f} s"
             self.notes.append(
-                f"By {self._time_s[spell.end]:.1f} s the body rose above where it had stood still"
-                " before: what came earlier began with bent knees and is left out."
+                f"From {when} the body came to stand higher than before: it began with bent knees,"
+                " and is left out."
+                if self._level > 0.0
+                else f"From {when} nobody can tell whether it ended standing or in a shallow squat:"
+                " stand still in between."
             )
-            for still in self._stills:
-                if still.end - 1 == self._group[0].begin:
-                    self._height[still.begin : still.end] = NAN
+            if self._level > 0.0:
+                for still in self._stills:
+                    if still.end - 1 == self._group[0].begin:
+                        self._height[still.begin : still.end] = NAN
             self._forget()
             self._stand(after, 0.0)
+
+    def _rises_next(self, still: Still) -> bool:
+        """Whether the next spell brings the body up to where the group began."""
+        at = self._stills.index(still)
+        if at + 1 == len(self._stills):
+            return False
+        then = _next_still(self._time_s, self._force, self._stills, at, self._gravity)
+        _, way, spell, _ = _between(
+            self._time_s, self._force, still, self._stills[then], self._gravity
+        )
+        return _adds_up(spell) and abs(self._level + float(way[-1])) < 0.5 * abs(self._level)
 
     def _close(self, left_mm: float, seconds: float) -> None:
         """Bring the end of the group to height 0; each spell takes its share of time."""

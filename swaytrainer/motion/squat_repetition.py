@@ -7,13 +7,18 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from swaytrainer.motion.squat_height import SPELL_LIMIT_S, Heights, depth_uncertainty_mm
+from swaytrainer.motion.squat_height import GRAVITY_M_S2, SPELL_LIMIT_S, Heights
 from swaytrainer.motion.squat_shares import heel_loss_depth_mm
 from swaytrainer.sway.cop import NAN, Array
 from swaytrainer.sway.gaps import Flags
 
 #: A shallower dip is swaying; ours.
 PARTIAL_MM: Final = 25.0
+#: Standard uncertainties that enter ``depth_uncertainty_mm``; our own figures. A still body's
+#: centre of mass rises and falls at some mm/s (a breath of 0.03 % of the weight at 0.25 Hz: 2).
+_SPEED_U_MM_S: Final = 4.0
+_RETURN_U_MM: Final = 8.0
+_SCALE_U: Final = 0.005
 #: Up again: less than this share of the depth is left.
 UP_SHARE: Final = 0.25
 #: Moving: faster than this, and than this share of the fastest speed of that way.
@@ -21,6 +26,39 @@ _MOVING_MM_S: Final = 15.0
 _MOVING_SHARE: Final = 0.05
 #: The bottom of a squat: its deepest fifth.
 BOTTOM_SHARE: Final = 0.8
+
+
+def depth_uncertainty_mm(
+    depth_mm: float,
+    moving_s: float,
+    weight_n: float,
+    rate_hz: float,
+    force_noise_n: float = 0.05,
+    *,
+    gravity_m_s2: float = GRAVITY_M_S2,
+) -> float:
+    """Expanded uncertainty (95 %, k = 1.96) of a depth, mm: the closed forms of ``squat_height``
+    in quadrature.
+
+    With our figures for a body (4 mm/s at either end, back within 8 mm, 0.5 % of scale); GUM, JCGM
+    100:2008. ``python -m tests.motion.squat_depth`` counts how often it covers.
+
+    Args:
+        depth_mm: the depth.
+        moving_s: how long the movement took, without the still stands in it.
+        weight_n: the body's weight.
+        rate_hz: samples a second.
+        force_noise_n: rms noise of one sample of F.
+
+    >>> round(depth_uncertainty_mm(250.0, 3.0, 400.0, 80.0), 1)
+    9.2
+    >>> round(depth_uncertainty_mm(250.0, SPELL_LIMIT_S, 400.0, 80.0), 1)
+    18.6
+    """
+    speed = math.sqrt(2.0) * _SPEED_U_MM_S * moving_s / 8.0
+    noise = 1000.0 * gravity_m_s2 * force_noise_n / weight_n
+    noise *= math.sqrt(moving_s**3 / (192.0 * rate_hz))
+    return 1.96 * math.hypot(speed, 0.5 * _RETURN_U_MM, noise, _SCALE_U * depth_mm)
 
 
 class Repetition(NamedTuple):

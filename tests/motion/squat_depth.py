@@ -118,7 +118,8 @@ def _counts(trials: int) -> None:
         off, stated = np.array(errors).T
         print(
             f"{rate_hz:.0f} Hz, {manner.name}, {many} trials: counted right {right}, wrong {wrong},"
-            f" refused {silent}; partial dips right too in {dips}; {off.size} depths: bias {off.mean():+.1f}, SD {off.std():.1f},"
+            f" refused {silent}; partial dips right too in {dips};"
+            f" {off.size} depths: bias {off.mean():+.1f}, SD {off.std():.1f},"
             f" worst {np.abs(off).max():.1f} mm; within the stated uncertainty"
             f" ({stated.min():.0f} to {stated.max():.0f} mm)"
             f" {100 * np.mean(abs(off) < stated):.1f} %"
