@@ -29,10 +29,12 @@ from swaytrainer.sway.feet import Feet
 #: So long after a still stand there is a depth.
 LIVE_LIMIT_S: Final = 5.0
 #: A still stand above this depth is standing again.
-_TOP_MM: Final = 45.0
+_TOP_MM: Final = 30.0
 #: A still is no still at this speed: the middle of a slow way.
 _STILL_MM_S: Final = 60.0
 _MOVING_MM_S: Final = 40.0
+#: The weight is the mean over so many looks, 0.05 s apart.
+_LOOKS: Final = 60
 
 
 class SquatPhase(Enum):
@@ -105,7 +107,7 @@ class SquatWatch:
         self._check_every = max(1, round(0.05 * rate_hz))
         self._repetitions = 0
         self._deepest_mm = NAN
-        self._since = 0
+        self._since = self._looks = 0
         self._restart()
 
     @property
@@ -169,11 +171,14 @@ class SquatWatch:
             return  # a hand, or the flat top of a slow movement
         if known and abs(self._speed) > _STILL_MM_S:
             return
-        if not known or -self._height < _TOP_MM:
+        if not known or math.isnan(self._low_mm) or -self._height < _TOP_MM:
             if known and not math.isnan(self._low_mm):
                 self._finish()
             self._height = 0.0
-        self._weight_n = mean if not known else self._weight_n + 0.2 * (mean - self._weight_n)
+        # The newest half second may hold the beginning of a movement: it has little say.
+        self._looks = min(self._looks + 1, _LOOKS) if known else 1
+        old = self._weight_n if known else mean
+        self._weight_n = old + (mean - old) / self._looks
         self._speed, self._still_s = 0.0, time_s
 
     def _count(self) -> None:
