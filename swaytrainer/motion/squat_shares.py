@@ -96,7 +96,7 @@ def heel_loss_depth_mm(depth_mm: Array, toes_percent: Array, edge_percent: float
     """Where, on one way down, the toe share goes above the edge and stays there.
 
     The COP sways, so it may cross the edge several times. The depth given is the one that parts
-    the way best: fewest millimetres above it beyond the edge and below it not. (The first crossing
+    the way best, on a grid of 2 mm: fewest millimetres above it beyond the edge and below it not. (The first crossing
     would come too early, the last too late.)
 
     Args:
@@ -109,7 +109,7 @@ def heel_loss_depth_mm(depth_mm: Array, toes_percent: Array, edge_percent: float
 
     >>> depth = np.linspace(0.0, 200.0, 401)
     >>> round(heel_loss_depth_mm(depth, 30.0 + 0.2 * depth, 50.0))
-    100
+    101
     """
     deeper = np.concatenate([[True], np.diff(np.maximum.accumulate(depth_mm)) > 0.0])
     depth, toes = depth_mm[deeper], toes_percent[deeper]
@@ -125,7 +125,7 @@ def heel_loss_depth_mm(depth_mm: Array, toes_percent: Array, edge_percent: float
     least = _LEAST_SHARE * grid.size
     if split < least or grid.size - split < least:
         return NAN
-    return float(grid[split])
+    return float(grid[split]) - 0.5 * _GRID_MM
 
 
 def _mean(values: Array) -> float:

@@ -179,6 +179,8 @@ class SquatWatch:
         self._looks = min(self._looks + 1, _LOOKS) if known else 1
         old = self._weight_n if known else mean
         self._weight_n = old + (mean - old) / self._looks
+        if not known:
+            self._pull = self._gravity_mm_s2 * (recent[-1] / self._weight_n - 1.0)
         self._speed, self._still_s = 0.0, time_s
 
     def _count(self) -> None:
