@@ -96,8 +96,8 @@ def heel_loss_depth_mm(depth_mm: Array, toes_percent: Array, edge_percent: float
     """Where, on one way down, the toe share goes above the edge and stays there.
 
     The COP sways, so it may cross the edge several times. The depth given is the one that parts
-    the way best, on a grid of 2 mm: fewest millimetres above it beyond the edge and below it not. (The first crossing
-    would come too early, the last too late.)
+    the way best, on a grid of 2 mm: fewest millimetres above it beyond the edge and below it not.
+    (The first crossing would come too early, the last too late.)
 
     Args:
         depth_mm: shape (N,), a way down; where it goes up for a moment that is left out.
