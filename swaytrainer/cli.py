@@ -48,12 +48,7 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("--tcp", action="store_true", help="over TCP instead of a pseudo-terminal")
     demo.add_argument("--off-screen", action="store_true", help="no window even if there is one")
 
-    analyse = commands.add_parser("analyse", help="the sway measures of a CSV file or a recording")
-    analyse.add_argument("file", type=Path)
-    analyse.add_argument("--half-width", type=float, metavar="MM", help="CSV: cells at x = ±MM")
-    analyse.add_argument("--half-depth", type=float, metavar="MM", help="CSV: cells at y = ±MM")
-    analyse.add_argument("--no-filter", action="store_true", help="use the loads as they are")
-    analyse.add_argument("--json", action="store_true", help="JSON instead of a table")
+    _analyse(commands)
 
     replay = commands.add_parser("replay", help="see a recording again, with the identical mark")
     replay.add_argument("file", type=Path)
@@ -79,10 +74,65 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--seed", type=int, default=1, metavar="N")
     simulate.add_argument("--calibrate", action="store_true", help="first put 20 kg on the marks")
     simulate.add_argument("--check", action="store_true", help="then do what 'check' asks for")
+    simulate.add_argument("--two-plates", action="store_true", help="one for each foot")
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
     commands.add_parser("list", help="the recordings there are")
     return parser
+
+
+def _analyse(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    analyse = commands.add_parser(
+        "analyse", help="the measures of recordings, CSV tables and C3D files"
+    )
+    analyse.add_argument(
+        "files",
+        nargs="+",
+        metavar="FILE",
+        help="recordings, CSV (corner loads, or COP; gzipped too), C3D; folders; quoted patterns",
+    )
+    analyse.add_argument(
+        "--as",
+        dest="family",
+        default="standing",
+        metavar="NAME",
+        help="the family of measures, else standing; an unknown name lists them",
+    )
+    analyse.add_argument("--no-filter", action="store_true", help="use the loads as they are")
+    analyse.add_argument("--json", action="store_true", help="JSON instead of a table")
+    analyse.add_argument("--csv", type=Path, metavar="OUT", help="also a table, one row a trial")
+    analyse.add_argument(
+        "--plot", type=Path, metavar="PNG", help="also a picture; of several trials one each"
+    )
+    analyse.add_argument(
+        "--empty",
+        type=Path,
+        metavar="FILE",
+        help="the same plate empty or under a dead weight: tells the noise floor",
+    )
+    loads = analyse.add_argument_group("CSV of corner loads")
+    loads.add_argument("--half-width", type=float, metavar="MM", help="cells at x = ±MM")
+    loads.add_argument("--half-depth", type=float, metavar="MM", help="cells at y = ±MM")
+    feet = analyse.add_argument_group("where the feet stood (a recording knows it)")
+    feet.add_argument("--foot-length", type=float, metavar="MM", help="heel to toe")
+    feet.add_argument("--stance-width", type=float, metavar="MM", help="middle to middle")
+    feet.add_argument("--heel-line", type=float, metavar="MM", help="y of the backs of the heels")
+    feet.add_argument(
+        "--band",
+        type=float,
+        nargs=2,
+        default=(35.0, 50.0),
+        metavar=("LOW", "HIGH"),
+        help="of the toe share, %%; else 35 50",
+    )
+    c3d = analyse.add_argument_group("C3D")
+    c3d.add_argument("--plate", metavar="N", help="which force plate, from 1; or 'all' as one")
+    c3d.add_argument(
+        "--forward-edge",
+        choices=("12", "23", "34", "41"),
+        default="12",
+        help="the plate's edge that the toes point to, by its corners; else 12",
+    )
 
 
 def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -119,7 +169,13 @@ def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentP
     check.add_argument(
         "--fix", action="store_true", help="keep a corrected calibration without asking"
     )
+    calibrate.add_argument(
+        "--plates-apart", type=float, metavar="MM", help="two plates: from middle to middle"
+    )
     for command in (calibrate, check):
+        command.add_argument(
+            "--plate", choices=("left", "right"), help="which one, of a board with two plates"
+        )
         command.add_argument("--latitude", type=float, metavar="DEG", help="where the board stands")
         command.add_argument("--height-m", type=float, default=0.0, metavar="M", help="so high")
         command.add_argument("--gravity", type=float, metavar="M_S2", help="if it is known")
@@ -147,17 +203,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _run(options: argparse.Namespace) -> int:
     if options.command == "analyse":
-        from swaytrainer.app.analyse import analyse
+        from swaytrainer.app import analyse
 
-        report = analyse(
-            options.file,
-            options.half_width,
-            options.half_depth,
-            None if options.no_filter else 10.0,
-            options.json,
-        )
-        print(report)
-        return 0
+        return analyse.run(options)
     if options.command == "demo":
         from swaytrainer.app.demo import demo
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from typing import Final
 
+from swaytrainer.words import say
+
 #: Mean force of the trial against the weight taken in the countdown.
 WEIGHT_SHARE: Final = 0.10
 #: Two feet: neither bears less than this.
@@ -18,29 +20,42 @@ LIGHT_FOOT_PERCENT: Final = 20.0
 NO_PERSON_MM_S: Final = 2.0
 
 
-def doubts(body_n: float, mean_force_n: float, measures: dict[str, float]) -> list[str]:
+#: Everything that may make a trial doubtful. What a game asks for is no doubt of its: a squat
+#: changes the force, one leg is one foot.
+ALL: Final = ("weight", "one foot", "nobody")
+
+
+def doubts(
+    body_n: float,
+    mean_force_n: float,
+    measures: dict[str, float],
+    doubted: tuple[str, ...] = ALL,
+) -> list[str]:
     """Sentences on why this trial can't count; none for an honest one.
 
     Args:
         body_n: weight in the countdown.
         mean_force_n: mean over the time on the board; NaN if there was none.
         measures: the trial's live measures.
+        doubted: which of ``ALL`` are looked at.
 
     >>> doubts(450.0, 452.0, {"mean_speed_mm_s": 9.0, "right_share_percent": 52.0})
     []
     """
-    found = []
+    found: list[str] = []
     change = mean_force_n / body_n - 1.0
-    if abs(change) > WEIGHT_SHARE:
-        percent = f"{abs(change) * 100:.0f} %"
+    if "weight" in doubted and abs(change) > WEIGHT_SHARE:
         found.append(
-            f"{percent} of the weight was missing: held on, or sat down."
-            if change < 0
-            else f"{percent} more weight than before: somebody else was on the board."
+            say(
+                "{percent:.0f} % of the weight was missing: held on, or sat down."
+                if change < 0
+                else "{percent:.0f} % more weight than before: somebody else was on the board.",
+                percent=abs(change) * 100.0,
+            )
         )
     right = measures.get("right_share_percent", math.nan)
-    if min(right, 100.0 - right) < LIGHT_FOOT_PERCENT:
+    if "one foot" in doubted and min(right, 100.0 - right) < LIGHT_FOOT_PERCENT:
         found.append("Nearly all the weight was on one foot.")
-    if measures.get("mean_speed_mm_s", math.nan) < NO_PERSON_MM_S:
+    if "nobody" in doubted and measures.get("mean_speed_mm_s", math.nan) < NO_PERSON_MM_S:
         found.append("Nothing moved: no person stands as still as that.")
     return found
