@@ -29,6 +29,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -178,10 +179,8 @@ class _Piece:
         self._level = 0.0
         if stills:
             self._stand(stills[0], 0.0)
-        at = 0
-        while at + 1 < len(stills):
-            before, at = stills[at], _next_still(time_s, force, stills, at, gravity_m_s2)
-            self._take(before, stills[at])
+        for before, after in pairwise(stills):
+            self._take(before, after)
         if self._group:
             self.notes.append(
                 f"The movement that begins at {time_s[self._group[0].begin]:.1f} s doesn't come"
@@ -246,12 +245,11 @@ class _Piece:
 
     def _rises_next(self, still: Still) -> bool:
         """Whether the next spell brings the body up to where the group began."""
-        at = self._stills.index(still)
-        if at + 1 == len(self._stills):
+        at = self._stills.index(still) + 1
+        if at == len(self._stills):
             return False
-        then = _next_still(self._time_s, self._force, self._stills, at, self._gravity)
         _, way, spell, _ = _between(
-            self._time_s, self._force, still, self._stills[then], self._gravity
+            self._time_s, self._force, still, self._stills[at], self._gravity
         )
         return _adds_up(spell) and abs(self._level + float(way[-1])) < 0.5 * abs(self._level)
 
@@ -265,9 +263,10 @@ class _Piece:
             self._height[part] -= done + own * tau * tau * (3.0 - 2.0 * tau)
             self._speed[part] -= own / spell.seconds * 6.0 * tau * (1.0 - tau)
             done += own
-            for still in self._stills:
-                if still.begin == spell.end:
-                    self._height[still.begin : still.end] = self._height[spell.end]
+        ends = {spell.end for spell in self._group}
+        for still in self._stills:
+            if still.begin in ends:
+                self._height[still.begin : still.end] = self._height[still.begin]
         self._group, self._level = [], 0.0
 
     def _forget(self) -> None:
@@ -294,18 +293,6 @@ def _between(
 
 def _adds_up(spell: Spell) -> bool:
     return abs(spell.missed_mm_s) <= _MISS_MM_S + _MISS_MM_S2 * spell.seconds
-
-
-def _next_still(
-    time_s: Array, force: Array, stills: Sequence[Still], at: int, gravity_m_s2: float
-) -> int:
-    """The next still at which the speed is zero; short ones at full speed are passed over."""
-    for k in range(at + 1, len(stills)):
-        if _adds_up(_between(time_s, force, stills[at], stills[k], gravity_m_s2)[2]):
-            return k
-        if stills[k].sure:
-            break
-    return at + 1
 
 
 def _why(time_s: Array, force: Array, weight: float) -> str:

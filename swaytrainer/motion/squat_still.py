@@ -20,9 +20,6 @@ STILL_S: Final = 0.5
 STILL_LEVEL: Final = 0.003
 STILL_RANGE: Final = 0.008
 STILL_TREND: Final = 0.0025
-#: A shorter still may be the middle of a slow way, where the force crosses the weight at full
-#: speed: whether it is one is told by the speed.
-SURE_S: Final = 1.0
 #: Somebody who sinks slowly enough seems to stand still. Integrated over so many seconds, with the
 #: speed closed at both ends, a standing body's force seemed to move it by up to 92 mm (the same
 #: trials); one that sinks 300 mm in 12 s by 150 mm.
@@ -35,11 +32,10 @@ _LEVEL_MOST_S: Final = 3.0
 
 
 class Still(NamedTuple):
-    """A stretch of standing still: samples ``begin`` to ``end`` - 1; whether it surely is one."""
+    """A stretch of standing still: samples ``begin`` to ``end`` - 1."""
 
     begin: int
     end: int
-    sure: bool
 
 
 def find_stills(
@@ -85,7 +81,7 @@ def find_stills(
         for begin, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
             edge = min(round(_EDGE_S * rate_hz), (end - begin) // 3)
             a, b = piece.start + begin + edge, piece.start + end - edge
-            stills.append(Still(a, b, end - begin >= SURE_S * rate_hz))
+            stills.append(Still(a, b))
     return body_n, stills
 
 

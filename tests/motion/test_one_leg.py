@@ -107,6 +107,17 @@ def test_heavy_touches_are_seen_light_ones_are_not_and_none_are_made_up() -> Non
     assert confusion(0.10, 0.8, range(6), 5.0)[0] == 0
 
 
+def test_a_spike_is_no_touch_and_a_bounce_is_one() -> None:
+    home, out = FEET.left_x_mm, FEET.left_x_mm + 80.0
+    x = [home] * 800
+    x[300] = out
+    assert still_at(x).values["one_leg_touches"] == 0.0
+    x[400:410] = x[414:424] = [out] * 10
+    assert still_at(x).values["one_leg_touches"] == 1.0
+    x[440:450] = [out] * 10
+    assert still_at(x).values["one_leg_touches"] == 2.0
+
+
 def test_back_on_two_feet_ends_it() -> None:
     left, middle = FEET.left_x_mm, 0.0
     result = still_at([left] * 400 + [middle] * 200 + [left] * 800)

@@ -79,6 +79,17 @@ def test_squats_without_a_rest_are_counted_but_have_no_depth() -> None:
     assert result.profile == ()
 
 
+def test_a_hold_in_a_shallow_dip_is_no_standing() -> None:
+    """After a long movement its height is so uncertain that only the way up tells."""
+    squats = [Squat(205.0, 1.8, 1.0, 1.9, 0.0), Squat(30.0, 1.1, 1.0, 1.0), Squat(250.0)]
+    for seed in range(3):
+        result = measured(squat_trial(JUNIOR, squats, seed=seed))
+        values = result.values
+        assert (values["squat_repetitions"], values["squat_partial_dips"]) == (2.0, 1.0)
+        depths = [r.depth_mm for r in result.repetitions]
+        assert depths == pytest.approx([205.0, 250.0], abs=10.0)
+
+
 def test_a_step_of_the_heels_is_found() -> None:
     depth = np.linspace(0.0, 250.0, 800)
     toes = np.where(depth < 140.0, 42.0, 60.0)
@@ -128,6 +139,10 @@ def test_a_lean_to_the_right_is_settled_and_even_is_even() -> None:
     still = Heels(right_share_percent=50.0)
     verdicts.append(measured(squat_trial(JUNIOR, FIVE, heels=still, manner=None)).evenness)
     assert verdicts[1] == "even"
+    # Squats that are all alike still can't know the middle between the feet better than 2 mm.
+    alike = measured(squat_trial(JUNIOR, FIVE, heels=still, manner=None)).values
+    floor = 1.96 * 100.0 * 2.0 / JUNIOR.stance_width_mm
+    assert floor <= alike["squat_right_share_bottom_u95_percent"] < 1.2 * floor
     assert "left" not in verdicts
     one = measured(squat_trial(JUNIOR, [Squat(250.0)], seed=1))
     assert one.evenness == "not settled"

@@ -134,6 +134,20 @@ def test_the_uncertainty_grows_with_time_and_falls_with_weight() -> None:
     assert light > heavy
 
 
+def test_a_hold_shares_what_is_left_and_leaves_no_jump() -> None:
+    """Coming up 16 mm short over two spells with a long hold between: closed in halves."""
+    squat = Squat(250.0, 1.5, 2.0, 1.5, end_mm=-16.0)
+    trial = squat_trial(JUNIOR, [squat], 200.0, manner=None, cell_noise_n=0.0)
+    found = heights(prepare(trial.time_s, trial.loads_n, PLACES))
+    known = np.isfinite(found.height_mm)
+    assert len(found.spells) == 2
+    fastest = 15.0 / 8.0 * 250.0 / 1.5
+    assert np.abs(np.diff(found.height_mm[known])).max() < 1.02 * fastest / 200.0
+    # The end is taken as standing, so half of the 16 mm is missing below.
+    assert -np.nanmin(found.height_mm) == pytest.approx(250.0 - 8.0, abs=1.0)
+    assert found.height_mm[known][-1] == pytest.approx(0.0, abs=1e-9)
+
+
 def test_nobody_still_has_no_height() -> None:
     time_s = np.arange(1600) / 80.0
     moving = 30.0 * np.sin(2.0 * np.pi * 1.8 * time_s)

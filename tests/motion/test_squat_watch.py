@@ -100,6 +100,36 @@ def test_too_long_without_a_still_stand_has_no_depth() -> None:
     assert nows[-1].phase is SquatPhase.STANDING
 
 
+def test_standing_after_a_squat_is_standing_wherever_it_ends() -> None:
+    nows = watched(squat_trial(JUNIOR, [Squat(250.0, end_mm=-40.0)], RATE_HZ, 4))
+    assert nows[-1].depth_mm == 0.0
+    assert nows[-1].repetitions == 1
+
+
+def test_the_middle_of_a_slow_way_is_no_still_stand() -> None:
+    slow = squat_trial(JUNIOR, [Squat(300.0, 5.0, 0.0, 1.5)], RATE_HZ, 5)
+    nows = watched(slow)
+    late = round((3.0 + 4.6) * RATE_HZ)
+    assert nows[late].depth_mm == pytest.approx(-float(slow.height_mm[late]), abs=35.0)
+    # Switched on in the middle of a way nothing is known of the speed: the trend tells.
+    slow = squat_trial(JUNIOR, [Squat(300.0, 4.0, 0.0, 1.5)], RATE_HZ, 5)
+    watch = SquatWatch(FEET, RATE_HZ)
+    inside = (slow.time_s > 4.6) & (slow.time_s < 5.6)
+    force = slow.loads_n.sum(axis=1)[inside].tolist()
+    for time_s, newtons in zip(slow.time_s[inside].tolist(), force, strict=True):
+        assert watch.update(time_s, newtons, 0.0, 0.0).phase is SquatPhase.WAITING
+
+
+def test_a_little_less_force_is_no_new_weight() -> None:
+    watch = SquatWatch(FEET, RATE_HZ)
+    for k in range(240):
+        watch.update(k / RATE_HZ, 400.0, 0.0, 0.0)
+    for k in range(240, 288):
+        now = watch.update(k / RATE_HZ, 0.992 * 400.0, 0.0, 0.0)
+    assert watch.weight_n == pytest.approx(400.0, rel=5e-4)
+    assert now.depth_mm > 10.0
+
+
 def test_a_gap_waits_for_a_still_stand_and_keeps_the_count() -> None:
     watch = SquatWatch(FEET, RATE_HZ)
     for k in range(120):
