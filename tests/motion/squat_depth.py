@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from random import Random
 from typing import NamedTuple
 
@@ -157,20 +158,31 @@ def _disturbed() -> None:
     error("zero drifting 0.01 N/s a cell", squat_trial(JUNIOR, once, seed=1, drift_n_s=0.01))
     error("tare wrong by 5 N", _plus(squat_trial(JUNIOR, once, seed=1), 1.25))
     error("gain wrong by 3 %", _times(squat_trial(JUNIOR, once, seed=1), 1.03))
+    tilted = squat_trial(JUNIOR, once, seed=1)
+    error("plate 2 degrees down forward, body 30 mm forward", tilt(tilted, 2.0, 30.0 / 250.0))
     error("ends 10 mm lower", squat_trial(JUNIOR, [Squat(250.0, end_mm=-10.0)], seed=1))
     for share, seconds in (0.02, 0.3), (0.05, 0.3), (0.05, 1.0), (0.10, 3.0):
         hand = [Hand(4.0, 4.0 + seconds, share)]
         error(f"hand bears {share:.0%} for {seconds:g} s", squat_trial(JUNIOR, once, hands=hand))
 
 
+def tilt(trial: SquatTrial, degrees: float, forward_share: float) -> SquatTrial:
+    """The same on a plate tilted down forward, the body going forward by a share of the depth.
+
+    Normal to the plate are F·cos α and, of the forward acceleration, m·a·sin α.
+    """
+    force = trial.loads_n.sum(axis=1)
+    alpha = np.radians(degrees)
+    new = force * np.cos(alpha) + forward_share * (force - trial.weight_n) * np.sin(alpha)
+    return replace(trial, loads_n=trial.loads_n * (new / force)[:, None])
+
+
 def _plus(trial: SquatTrial, each_n: float) -> SquatTrial:
-    trial.loads_n[:] += each_n
-    return trial
+    return replace(trial, loads_n=trial.loads_n + each_n)
 
 
 def _times(trial: SquatTrial, gain: float) -> SquatTrial:
-    trial.loads_n[:] *= gain
-    return trial
+    return replace(trial, loads_n=trial.loads_n * gain)
 
 
 def _heels(trials: int) -> None:

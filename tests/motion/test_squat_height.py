@@ -22,7 +22,7 @@ from swaytrainer.simulate.squatting import (
 )
 from swaytrainer.sway.cop import Array
 from swaytrainer.sway.prepare import Trace, prepare, trace_from_cop
-from tests.motion.squat_depth import LARGE, PLACES, SMALL
+from tests.motion.squat_depth import LARGE, PLACES, SMALL, tilt
 
 
 def plain(height_mm: Array, rate_hz: float, weight_n: float = 400.0) -> Trace:
@@ -91,6 +91,15 @@ def test_gain_cancels_and_a_constant_error_shifts_by_its_share() -> None:
     assert depth(1.05 * trial.loads_n) == pytest.approx(true, rel=1e-9)
     shifted = depth(trial.loads_n + 0.01 * trial.weight_n / 4.0)
     assert shifted == pytest.approx(true / 1.01, rel=2e-4)
+
+
+def test_a_tilted_plate_adds_the_way_forward_times_the_tangent() -> None:
+    trial = squat_trial(JUNIOR, [Squat(250.0)], manner=None, cell_noise_n=0.0)
+    level = heights(prepare(trial.time_s, trial.loads_n, PLACES))
+    sloping = tilt(trial, 5.0, 0.2)
+    found = heights(prepare(sloping.time_s, sloping.loads_n, PLACES))
+    added = float(np.nanmin(level.height_mm) - np.nanmin(found.height_mm))
+    assert added == pytest.approx(0.2 * 250.0 * math.tan(math.radians(5.0)), rel=0.02)
 
 
 def test_the_closed_form_of_a_wrong_speed_at_one_end() -> None:
