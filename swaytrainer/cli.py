@@ -78,7 +78,22 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
     commands.add_parser("list", help="the recordings there are")
+    _progress(commands)
     return parser
+
+
+def _progress(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    progress = commands.add_parser("progress", help="a real change, or just another day?")
+    progress.add_argument("name", nargs="?", help="a vaulter; else all")
+    progress.add_argument(
+        "--measure", action="append", metavar="KEY", help="give it again for each further measure"
+    )
+    progress.add_argument(
+        "--block-days", type=int, default=3, metavar="N", help="the newest N days against the first"
+    )
+    progress.add_argument("--since", metavar="DATE", help="begin anew there, as 2026-09-01")
+    progress.add_argument("--json", action="store_true", help="JSON instead of text")
+    progress.add_argument("--csv", type=Path, metavar="FILE", help="a row for each measure")
 
 
 def _analyse(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

@@ -35,7 +35,7 @@ LOST_AFTER_S: Final = 0.5
 GIVE_UP_AFTER_S: Final = 10.0
 #: The body's weight, for the noise floor, is a mean over about so long while somebody stands.
 _WEIGH_S: Final = 1.0
-_STANDING: Final = (Phase.SETTLING, Phase.COUNTDOWN, Phase.RUNNING)
+_STANDING: Final = (Phase.SETTLING, Phase.COUNTDOWN, Phase.LESSON, Phase.RUNNING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +47,7 @@ class Setup:
         board: from the board's hello.
         tare_n: the tare at the start, None if the board has not yet been seen empty.
         best_mark: the best mark so far at equal terms, for the screen alone.
+        lesson: the game is to be tried, unmarked, before the first trial.
         feet: heels and balls as they were found by doing, None to reckon them from foot length.
     """
 
@@ -57,6 +58,7 @@ class Setup:
     tare_n: Loads | None = None
     best_mark: float | None = None
     feet: FoundFeet | None = None
+    lesson: bool = False
 
 
 def feet_of(setup: Setup) -> Feet:
@@ -115,7 +117,7 @@ class Sitting:
         )
         self._live_cop = live_cop(setup.calibration, rate_hz)
         self._two_plates = setup.board.cells == 2 * 4
-        self._trial = Trial(setup.level, feet, rate_hz, LIVE_FILTER)
+        self._trial = Trial(setup.level, feet, rate_hz, LIVE_FILTER, setup.lesson)
         self._cop = CopSample(0.0, 0.0, NAN, NAN, 0.0)
         self._time_s = self._stamp_s = 0.0
         self._gap = True
@@ -148,7 +150,11 @@ class Sitting:
     @property
     def can_abort(self) -> bool:
         """There is a trial, countdown or settling to break off."""
-        return self.in_trial or self._trial.phase in (Phase.SETTLING, Phase.COUNTDOWN)
+        return self.in_trial or self._trial.phase in (
+            Phase.SETTLING,
+            Phase.COUNTDOWN,
+            Phase.LESSON,
+        )
 
     @property
     def in_trial(self) -> bool:
@@ -354,6 +360,7 @@ class Sitting:
             best_mark=self._best_mark,
             feet=self._each_foot() if here else None,
             feedback=trial.feedback,
+            lesson=trial.lesson_words,
             scene=None if trial.task is None else trial.task.scene,
             warnings=tuple(warnings),
             signal=self.signal(),

@@ -114,6 +114,8 @@ class TaskKind:
         explain: one line on why a part cost points.
         advise: one line on what to try next for that part.
         praise: the line where nothing cost points.
+        lesson: what is said while the game is tried for the first time, unmarked: sentences, each
+            with the second until which it stands. At most 20 s in all.
         leaves_board: hopping off and on belongs to it, and costs nothing.
         doubted: what may make a trial doubtful: see ``doubts``.
     """
@@ -125,6 +127,7 @@ class TaskKind:
     praise: str
     measures: Mapping[str, Markable] = field(default_factory=dict)
     fields: Mapping[str, Field] = field(default_factory=dict)
+    lesson: tuple[tuple[float, str], ...] = ()
     leaves_board: bool = False
     doubted: tuple[str, ...] = ("weight", "one foot", "nobody")
 
