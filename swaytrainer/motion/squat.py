@@ -122,6 +122,10 @@ def measure_squat(
 ) -> SquatResult:
     """Count and measure the squats of a trial.
 
+    How slow a squat may be: in simulation ways of 300 mm in 4 s and of 150 mm in 3 s are followed;
+    slower ones look like standing, and are refused (up to some 12 s for 300 mm; beyond, nobody can
+    tell them from standing, and none is counted).
+
     Tempo: a way is timed while the speed is above 15 mm/s and 5 % of its fastest; of a
     minimum-jerk movement that is 88 % of its time, and the hold gets the rest.
 

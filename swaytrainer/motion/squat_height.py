@@ -56,9 +56,9 @@ GRAVITY_M_S2: Final = 9.80665
 
 #: The longest movement without a still stand for which a depth is given.
 SPELL_LIMIT_S: Final = 12.0
-#: How far the speed may miss zero at the end of a spell, before it is closed: 30 mm/s, and what a
+#: How far the speed may miss zero at the end of a spell, before it is closed: 20 mm/s, and what a
 #: weight wrong by 0.15 % makes in a second. More is a hand, a step, or a base that moved.
-_MISS_MM_S: Final = 30.0
+_MISS_MM_S: Final = 20.0
 _MISS_MM_S2: Final = 15.0
 #: How far below the standing height a spell may seem to end and still be taken as standing again;
 #: between this and the second pair nobody knows, and it is refused; beyond, it is a hold.
@@ -66,7 +66,7 @@ _TOP_MM: Final = 20.0
 _TOP_MM_S: Final = 1.5
 _DOUBT_MM_S: Final = 4.0
 #: Ending lower than it began by more than this, it may be a hold in a shallow dip instead: if the
-#: next spell leads up to the standing height, it is.
+#: next spell leads up, it is.
 _HOLD_MM: Final = 15.0
 #: Ending higher than it began by no more than this: straighter knees than before. More: it began
 #: bent.
@@ -244,14 +244,14 @@ class _Piece:
             self._stand(after, 0.0)
 
     def _rises_next(self, still: Still) -> bool:
-        """Whether the next spell brings the body up to where the group began."""
+        """Whether the next spell brings the body up, so that it can't be standing now."""
         at = self._stills.index(still) + 1
         if at == len(self._stills):
             return False
         _, way, spell, _ = _between(
             self._time_s, self._force, still, self._stills[at], self._gravity
         )
-        return _adds_up(spell) and abs(self._level + float(way[-1])) < 0.5 * abs(self._level)
+        return _adds_up(spell) and float(way[-1]) > max(_HOLD_MM, -0.5 * self._level)
 
     def _close(self, left_mm: float, seconds: float) -> None:
         """Bring the end of the group to height 0; each spell takes its share of time."""
