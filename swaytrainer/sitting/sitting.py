@@ -19,13 +19,14 @@ from swaytrainer.board.tare import Tare
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.health import Health
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Input, Wish
-from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER, live_cop
+from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER, PlainCop, live_cop
 from swaytrainer.sitting.live_noise import LiveNoise
 from swaytrainer.sitting.view import Event, FootView, Happening, Phase, Signal, View
 from swaytrainer.sway.cop import NAN, CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.level import Level
+from swaytrainer.training.tasks.catalogue import KINDS
 from swaytrainer.training.trial import EMPTY, Trial
 from swaytrainer.training.vaulter import Vaulter
 
@@ -116,6 +117,8 @@ class Sitting:
             setup.tare_n or (0.0,) * setup.board.cells, known=setup.tare_n is not None
         )
         self._live_cop = live_cop(setup.calibration, rate_hz)
+        unfiltered = KINDS[setup.level.game].unfiltered
+        self._plain_cop = PlainCop(setup.calibration) if unfiltered else None
         self._two_plates = setup.board.cells == 2 * 4
         self._trial = Trial(setup.level, feet, rate_hz, LIVE_FILTER, setup.lesson)
         self._cop = CopSample(0.0, 0.0, NAN, NAN, 0.0)
@@ -285,7 +288,9 @@ class Sitting:
         self._no_zero = False
         if phase in _STANDING and cop.force_n > self._calibration.load_threshold_n:
             self._body_n += (cop.force_n - self._body_n) * (step_s / (_WEIGH_S + step_s))
-        if new := self._trial.update(cop, gap, fault):
+        plain = self._plain_cop
+        unfiltered = None if plain is None else plain.update(time_s, loads)
+        if new := self._trial.update(cop, gap, fault, unfiltered):
             events.extend(new)
 
     def _empty(self, time_s: float, untared: Loads, gap: bool, events: list[Event]) -> None:

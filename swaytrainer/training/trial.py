@@ -123,7 +123,7 @@ class Trial:
         speeds = [(p.nothing_at, p.all_at) for p in level.parts if p.measure == "mean_speed_mm_s"]
         self._slow_at, still_at = speeds[0] if speeds else _DEFAULT_SPEEDS
         self._stillness_scale = 1.0 / (still_at - self._slow_at)
-        self._last = CopSample(math.nan, 0.0, math.nan, math.nan, 0.0)
+        self._last = self._for_task = CopSample(math.nan, 0.0, math.nan, math.nan, 0.0)
         self._phase_began_s = 0.0
         self._on_since_s = self._off_since_s = _NEVER
         self._seen_empty = False
@@ -188,17 +188,23 @@ class Trial:
     # What happens -------------------------------------------------------------------------------
 
     def update(
-        self, sample: CopSample, gap: bool = False, fault: str | None = None
+        self,
+        sample: CopSample,
+        gap: bool = False,
+        fault: str | None = None,
+        unfiltered: CopSample | None = None,
     ) -> Sequence[Event]:
         """Take one sample in board time.
 
         Args:
             sample: force and COP, filtered.
+            unfiltered: the same unfiltered, for a game whose rules want it.
             gap: the interval since the sample before was without signal.
             fault: a sentence of the board about itself that spoils a running trial.
         """
         time_s, force_n, _, y_mm, _ = sample
         last, self._last = self._last, sample
+        self._for_task = unfiltered or sample
         step_s = time_s - last.time_s
         if math.isnan(step_s):
             step_s = 0.0  # the first sample of all
@@ -364,7 +370,7 @@ class Trial:
         if self.task is not None:
             called = [
                 Event(Happening.CUE, sample.time_s, cue.number, word=cue.word)
-                for cue in self.task.update(sample, self.phase_s, gap)
+                for cue in self.task.update(self._for_task, self.phase_s, gap)
             ]
         over = self.phase_s >= self.kind.lesson[-1][0]
         if over and self._on_for(ON_FOR_S):
@@ -437,7 +443,7 @@ class Trial:
     def _in_task(self, task: Task, sample: CopSample, elapsed: float, gap: bool) -> Sequence[Event]:
         called = [
             Event(Happening.CUE, sample.time_s, cue.number, word=cue.word)
-            for cue in task.update(sample, elapsed, gap)
+            for cue in task.update(self._for_task, elapsed, gap)
         ]
         if task.done:
             return (*called, *self._end("complete", sample.time_s))
