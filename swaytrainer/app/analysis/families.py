@@ -155,6 +155,13 @@ FAMILIES: Final[Mapping[str, Family]] = MappingProxyType(
             "measure_landing",
             None,
         ),
+        "squat": Family("squats", "swaytrainer.motion.squat", "SQUAT_MEASURES", "measure_squat"),
+        "one-leg": Family(
+            "standing on one leg",
+            "swaytrainer.motion.one_leg",
+            "ONE_LEG_MEASURES",
+            "measure_one_leg",
+        ),
         "two-feet": Family(
             "each foot on a plate of its own",
             "swaytrainer.motion.two_feet",
