@@ -15,6 +15,7 @@ MAY_IMPORT = {
     "toml_text": {"errors"},
     "sway": {"errors"},
     "board": {"errors", "toml_text", "sway"},
+    "motion": {"errors", "sway"},
     "training": {"errors", "toml_text", "sway"},
     "sitting": {"errors", "sway", "board", "training"},
     "store": {"errors", "toml_text", "sway", "board", "training", "sitting"},
@@ -44,7 +45,7 @@ ONLY_IN = {
 }
 PURE = ("sway/", "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
         "board/guided.py", "board/fit.py", "board/steady.py", "board/gravity.py",
-        "board/acceptance.py", "board/arrivals.py", "training/", "sitting/")  # fmt: skip
+        "board/acceptance.py", "board/arrivals.py", "motion/", "training/", "sitting/")  # fmt: skip
 IMPURE = {"time", "datetime.now", "random", "socket", "threading", "os", "pathlib", "subprocess"}
 
 

@@ -1,0 +1,1 @@
+"""What a body does besides standing: pure measures over force, COP and acceleration."""
