@@ -121,7 +121,7 @@ class Limits:
     swing_stance_share: float = 0.5
     swing_mm_s: float = 170.0
     moved_mm: float = 12.0
-    hurry_s: float = 0.60
+    hurry_s: float = 0.65
     drop_s: float = 0.10
     hurried_step_s: float = 1.2
     edge_mm: float = 45.0

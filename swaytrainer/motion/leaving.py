@@ -23,6 +23,9 @@ from swaytrainer.sway.feet import Feet
 _MIDDLE_SHARE = 0.45
 _MIDDLE_MM = 25.0
 _LOADED_SHARE = 0.6
+#: Beyond the middle of a foot by this share of heel to ball: 0.12 foot lengths, where half a foot's
+#: breadth is some 0.19 (from memory). Standing on one foot does not go there.
+_OUTER_SHARE = 0.20
 #: A jump off the board pushes more than this; who falls has nothing to push from.
 _JUMP_SHARE = 1.25
 
@@ -66,6 +69,7 @@ def leaving(
         quiet_s = bins[0].time_s
     out = [b for b in bins if b.time_s > quiet_s]
     edge = _edge(out, place, limits, feet)
+    side = _outer_edge(out, feet)
     seconds = empty_s - quiet_s
     if edge is not None:
         return Leaving(
@@ -73,8 +77,14 @@ def leaving(
             quiet_s,
             f"The weight ran out to the {edge} with both feet loaded, then the board was empty.",
         )
+    if side is not None:
+        return Leaving(
+            Kind.FALL,
+            quiet_s,
+            f"The weight ran out over the {side} foot's outer edge, then the board was empty.",
+        )
     if push_share >= _JUMP_SHARE and all(
-        math.hypot(b.x_mm - place.x_mm, b.y_mm - place.y_mm) < 2.0 * place.radius_mm for b in out
+        math.hypot(b.x_mm - place.x_mm, b.y_mm - place.y_mm) < 3.0 * place.radius_mm for b in out
     ):
         return Leaving(
             Kind.STEP_OFF, quiet_s, f"Jumped off, pushing with {push_share:.1f} weights."
@@ -107,4 +117,19 @@ def _edge(bins: Sequence[Bin], place: Place, limits: Limits, feet: Feet | None) 
             return "toes"
         if b.y_mm < behind_mm:
             return "heels"
+    return None
+
+
+def _outer_edge(bins: Sequence[Bin], feet: Feet | None) -> str | None:
+    """Which foot's outer edge the COP ran out over."""
+    if feet is None:
+        return None
+    beyond_mm = _OUTER_SHARE * (feet.ball_y_mm - feet.heel_y_mm)
+    for b in bins:
+        if b.excess + 1.0 < _LOADED_SHARE:
+            continue
+        if b.x_mm > feet.right_x_mm + beyond_mm:
+            return "right"
+        if b.x_mm < feet.left_x_mm - beyond_mm:
+            return "left"
     return None

@@ -23,11 +23,15 @@ _SPREAD_S: Final = 10.0
 _QUIET_MM_S: Final = 130.0
 _QUIET_SHARE: Final = 0.12
 _SPEED_BINS: Final = 2
+#: A swing is so many of the place's own spreads, and more than this share of the way sideways (one
+#: foot to the other is more than half of the widest step).
+_SPREADS: Final = 4.5
+_BEYOND_SHARE: Final = 0.7
 #: A step's force is the weight on average: going up and down adds up to nothing. Who leans on
 #: something swings too.
 _CARRIED_SHARE: Final = 0.08
 #: Settled: for so long no further from its own middle than a quiet spread.
-_SETTLED_BINS: Final = round(0.6 / BIN_S)
+_SETTLED_BINS: Final = round(0.8 / BIN_S)
 _GIVE_UP_S: Final = 5.0
 _HISTORY: Final = round(4.0 / BIN_S)
 _BEFORE: Final = (round(1.6 / BIN_S), round(0.4 / BIN_S))
@@ -45,8 +49,8 @@ class Place(NamedTuple):
 
     @property
     def radius_mm(self) -> float:
-        """Within this of the place the COP is quiet: three spreads, and never under 20 mm."""
-        return max(20.0, 3.0 * math.hypot(self.spread_x_mm, self.spread_y_mm))
+        """Within this of the place the COP is quiet: two spreads, and never under 15 mm."""
+        return max(15.0, 2.0 * math.hypot(self.spread_x_mm, self.spread_y_mm))
 
 
 class Resettled(NamedTuple):
@@ -144,7 +148,7 @@ class StepWatch:
 
     def _last_quiet_s(self) -> float:
         """The last bin's time that was at the old place."""
-        near = 0.35 * self.place.radius_mm
+        near = 0.5 * self.place.radius_mm
         for b in reversed(self.bins):
             if math.hypot(b.x_mm - self._old_x, b.y_mm - self._old_y) < near:
                 return b.time_s
@@ -161,7 +165,7 @@ class StepWatch:
         kept = list(self.bins)[-_SETTLED_BINS:]
         x = sum(b.x_mm for b in kept) / len(kept)
         y = sum(b.y_mm for b in kept) / len(kept)
-        wide = max(10.0, 1.2 * self.place.radius_mm)
+        wide = max(10.0, 1.8 * self.place.radius_mm)
         settled = all(
             math.hypot(b.x_mm - x, b.y_mm - y) < wide and abs(b.excess) < _QUIET_SHARE for b in kept
         )
@@ -170,7 +174,10 @@ class StepWatch:
         swing = max(left, right)
         shift_x, shift_y = x - self._old_x, y - self._old_y
         moved = math.hypot(shift_x, shift_y)
-        enough = max(self._swing_mm, 3.0 * math.sqrt(self._spread2_x))
+        # Whoever readies for a step leans to the other side first: that is no swing onto a foot.
+        enough = max(
+            self._swing_mm, _SPREADS * math.sqrt(self._spread2_x), _BEYOND_SHARE * abs(shift_x)
+        )
         swung = (
             settled
             and swing >= enough
