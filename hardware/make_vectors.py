@@ -22,12 +22,14 @@ class Vector(NamedTuple):
     Attributes:
         name: what it shows.
         line: the bytes on the line, hexadecimal. A listener is in step before them.
-        host: the frames that a host of version 1.0 makes of them, parted by ``;``:
+        host: the frames that a host of version 1.1 makes of them, parted by ``;``:
             ``sample sequence time_us status count count count count``,
+            ``pair sequence time_us status count count count count status count count count
+            count``, ``acceleration sequence time_us status x y z``,
             ``hello sequence major minor f1 f2 f3 id rate_mhz cells bits features`` (of a larger
             major version: ``hello sequence major``), ``unknown sequence type``, or ``corrupt``
             for each piece that it counts as damaged.
-        board: how many asks a board of version 1.0 hears in them.
+        board: how many asks a board of version 1.1 hears in them.
         encode: 1 if an encoder given the meaning must write exactly these bytes.
     """
 
@@ -65,6 +67,21 @@ def sample_body(time_us: int, status: int, counts: tuple[int, int, int, int]) ->
     """As in the specification's table."""
     body = time_us.to_bytes(4, "little") + status.to_bytes(2, "little")
     return body + b"".join(count.to_bytes(4, "little", signed=True) for count in counts)
+
+
+def pair_body(time_us: int, plates: tuple[tuple[int, tuple[int, int, int, int]], ...]) -> bytes:
+    """As in the specification's table: the time, then status and counts of each plate."""
+    body = time_us.to_bytes(4, "little")
+    for status, counts in plates:
+        body += status.to_bytes(2, "little")
+        body += b"".join(count.to_bytes(4, "little", signed=True) for count in counts)
+    return body
+
+
+def acceleration_body(time_us: int, status: int, axes: tuple[int, int, int]) -> bytes:
+    """As in the specification's table."""
+    body = time_us.to_bytes(4, "little") + status.to_bytes(2, "little")
+    return body + b"".join(axis.to_bytes(4, "little", signed=True) for axis in axes)
 
 
 class HelloFields(NamedTuple):
@@ -125,12 +142,43 @@ def _good() -> Iterator[Vector]:
         ("a hello's largest values", 65_535, HelloFields(1, 0, (255,) * 3, 2**64 - 1, 10**6)),
         ("every digit of the id has its place", 9, HelloFields(board_id=0x0123456789ABCDEF)),
         ("accelerometer and one clock", 10, HelloFields(features=3)),
+        ("two plates", 21, HelloFields(minor=1, cells=8)),
     ):
         yield Vector(name, frame(0x01, sequence, hello.body()), hello.meaning(sequence), 0, 1)
+    yield from _good_since_1_1()
     yield Vector("an ask", frame(0x81, 0), "unknown 0 129", 1)
     yield Vector("an ask after an empty frame", b"\0" + frame(0x81, 0), "unknown 0 129", 1)
     yield Vector("two asks", frame(0x81, 0) * 2, "unknown 0 129;unknown 0 129", 2)
     yield Vector("nothing", b"\0\0\0", "")
+
+
+def _good_since_1_1() -> Iterator[Vector]:
+    for name, sequence, time_us, plates in (
+        ("two plates", 22, 1_000_000, ((0, ORDINARY), (0, (5, -6, 7, -8)))),
+        ("two plates, all zero but the type", 0, 0, ((0, (0,) * 4), (0, (0,) * 4))),
+        ("two plates at their ends", 65_535, 2**32 - 1, ((0xFFFF, (TOP,) * 4), (1, (BOTTOM,) * 4))),
+        ("two plates, the right one lacks rear left", 23, 5, ((0, ORDINARY), (4, (1, 2, 0, 4)))),
+    ):
+        flat = " ".join(f"{status} {a} {b} {c} {d}" for status, (a, b, c, d) in plates)
+        line = frame(0x04, sequence, pair_body(time_us, plates))
+        yield Vector(name, line, f"pair {sequence} {time_us} {flat}", 0, 1)
+    for name, sequence, time_us, status, axes in (
+        ("acceleration at rest", 24, 1_250_000, 0, (0, 0, 9_807)),
+        ("acceleration at its ends", 65_535, 2**32 - 1, 0xFFFF, (2**31 - 1, -(2**31), -1)),
+        ("no accelerometer answers", 25, 7, 1, (0, 0, 0)),
+    ):
+        x, y, z = axes
+        line = frame(0x03, sequence, acceleration_body(time_us, status, axes))
+        meaning = f"acceleration {sequence} {time_us} {status} {x} {y} {z}"
+        yield Vector(name, line, meaning, 0, 1)
+    longer = acceleration_body(8, 0, (1, 2, 3)) + b"new"
+    yield Vector(
+        "an acceleration of 1.x with a longer body",
+        frame(0x03, 26, longer),
+        "acceleration 26 8 0 1 2 3",
+    )
+    yield Vector("an acceleration too short by a byte", frame(0x03, 14, bytes(17)), "corrupt")
+    yield Vector("two plates too short by a byte", frame(0x04, 27, bytes(39)), "corrupt")
 
 
 def _of_later_versions() -> Iterator[Vector]:
@@ -144,7 +192,6 @@ def _of_later_versions() -> Iterator[Vector]:
         later.meaning(12),
     )
     yield Vector("a hello of 2.0", frame(0x01, 13, b"\x02\x00?"), "hello 13 2")
-    yield Vector("an acceleration, not yet laid out", frame(0x03, 14, b"\1\2\3"), "unknown 14 3")
     yield Vector("an unknown type", frame(0x7F, 15, bytes(8)), "unknown 15 127")
     yield Vector("an unknown type as long as can be", frame(0x40, 16, bytes(59)), "unknown 16 64")
     yield Vector("the same, no zero", frame(0x40, 0x0101, b"\x55" * 59), "unknown 257 64")

@@ -79,6 +79,7 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--seed", type=int, default=1, metavar="N")
     simulate.add_argument("--calibrate", action="store_true", help="first put 20 kg on the marks")
     simulate.add_argument("--check", action="store_true", help="then do what 'check' asks for")
+    simulate.add_argument("--two-plates", action="store_true", help="one for each foot")
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
     commands.add_parser("list", help="the recordings there are")
@@ -119,7 +120,13 @@ def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentP
     check.add_argument(
         "--fix", action="store_true", help="keep a corrected calibration without asking"
     )
+    calibrate.add_argument(
+        "--plates-apart", type=float, metavar="MM", help="two plates: from middle to middle"
+    )
     for command in (calibrate, check):
+        command.add_argument(
+            "--plate", choices=("left", "right"), help="which one, of a board with two plates"
+        )
         command.add_argument("--latitude", type=float, metavar="DEG", help="where the board stands")
         command.add_argument("--height-m", type=float, default=0.0, metavar="M", help="so high")
         command.add_argument("--gravity", type=float, metavar="M_S2", help="if it is known")

@@ -14,6 +14,7 @@ MAY_IMPORT = {
     "errors": set(),
     "toml_text": {"errors"},
     "sway": {"errors"},
+    "motion": {"errors", "sway"},
     "board": {"errors", "toml_text", "sway"},
     "motion": {"errors", "sway"},
     "training": {"errors", "toml_text", "sway"},
@@ -25,6 +26,7 @@ MAY_IMPORT = {
     "app": {
         "errors",
         "sway",
+        "motion",
         "board",
         "training",
         "sitting",
@@ -40,10 +42,11 @@ MAY_IMPORT = {
 ONLY_IN = {
     "pygame": ("games/", "sound/player.py", "app/"),
     "serial": ("board/link.py",),
-    "tomlkit": ("store/home.py",),
+    "tomlkit": ("store/home.py", "store/feet_file.py"),
     "platformdirs": ("store/home.py",),
 }
-PURE = ("sway/", "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
+PURE = ("sway/", "motion/", "board/pair.py", "board/calibration_file.py",
+        "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
         "board/guided.py", "board/fit.py", "board/steady.py", "board/gravity.py",
         "board/acceptance.py", "board/arrivals.py", "motion/", "training/", "sitting/")  # fmt: skip
 IMPURE = {"time", "datetime.now", "random", "socket", "threading", "os", "pathlib", "subprocess"}

@@ -10,10 +10,11 @@ from typing import Any
 import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.sitting.sitting import feet_of
 from swaytrainer.store.load_table import read_load_table
 from swaytrainer.store.recording import FIRST_LINE, SUFFIX, outcome_json, read_recording
 from swaytrainer.store.trials import RecordedTrial, trials_of
-from swaytrainer.sway.cop import CellPlaces
+from swaytrainer.sway.cop import CellPlaces, Places
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.noise import NoiseFloor, near_floor, noise_floor
 from swaytrainer.sway.prepare import Trace, prepare
@@ -76,11 +77,7 @@ def _is_recording(path: Path) -> bool:
 def _analyse_recording(path: Path, cutoff_hz: float | None, as_json: bool) -> str:
     recording = read_recording(path)
     setup = recording.setup
-    feet = Feet.from_length(
-        setup.vaulter.foot_length_mm,
-        setup.vaulter.stance_width_mm,
-        setup.calibration.heel_line_mm,
-    )
+    feet = feet_of(setup)
     trials: list[dict[str, Any]] = []
     texts = [f"Damage: {sentence}" for sentence in recording.damage]
     for trial in trials_of(recording):
@@ -111,7 +108,7 @@ def _analyse_recording(path: Path, cutoff_hz: float | None, as_json: bool) -> st
 
 
 def _measure(
-    trial: RecordedTrial, places: CellPlaces, feet: Feet, cutoff_hz: float | None
+    trial: RecordedTrial, places: Places, feet: Feet, cutoff_hz: float | None
 ) -> tuple[Trace, dict[str, float]]:
     trace = prepare(trial.time_s, trial.loads_n, places, cutoff_hz=cutoff_hz)
     level = trial.view.level
@@ -122,7 +119,7 @@ def _measure(
 
 
 def _floor(
-    trial: RecordedTrial, trace: Trace, places: CellPlaces, cutoff_hz: float | None
+    trial: RecordedTrial, trace: Trace, places: Places, cutoff_hz: float | None
 ) -> NoiseFloor | None:
     """The board's noise under this body, from when the same recording's board was empty."""
     if trial.empty is None:

@@ -26,6 +26,8 @@ from swaytrainer.board.gravity import (
     normal_gravity,
 )
 from swaytrainer.board.guided import Guide, check_masses, marked_spots
+from swaytrainer.board.pair import PairCalibration, Plate
+from swaytrainer.board.wire import Hello
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
 from swaytrainer.sway.cop import CellPlaces
@@ -109,7 +111,8 @@ def calibrate(options: argparse.Namespace, home: Home) -> int:
     found = find_only_board(options.port, time.monotonic)
     hello = found.hello
     print(f"Board {hello.board_id} at {found.url}.")
-    before = _before(home, hello.board_id)
+    plate = plate_of(options, hello)
+    before = _before(home, hello.board_id, plate)
     if options.latitude is None and options.gravity is None:
         print("Gravity differs by 0.5 % over the world: give --latitude for a better calibration.")
     print("Use something that can't roll or topple; mind your back and your toes.")
@@ -125,14 +128,14 @@ def calibrate(options: argparse.Namespace, home: Home) -> int:
     link = Link(found, time.monotonic)
     screen = _screen(options)
     try:
-        heard = samples_of(arrivals_of(link.poll), hello.rate_hz, hello.board_id)
+        arrivals = arrivals_of(link.poll)
         if screen is not None:
-            heard = samples_of(screen.arrivals(link.poll, guide), hello.rate_hz, hello.board_id)
+            arrivals = screen.arrivals(link.poll, guide)
+        heard = samples_of(arrivals, hello.rate_hz, hello.board_id, plate)
         _follow(heard, guide)
         fitted = fit(hello.board_id, datetime.now().astimezone(), places, guide.readings, assumed)
-        path = home.keep_calibration(fitted.calibration)
         print(report(fitted))
-        print(f"Kept as {path}; older calibrations stay beside it.")
+        print(keep_words(home, fitted.calibration, plate, options.plates_apart))
         if options.picture is not None:
             _save_picture(fitted, options)
         if screen is not None:
@@ -147,9 +150,51 @@ def calibrate(options: argparse.Namespace, home: Home) -> int:
     return 0
 
 
-def _before(home: Home, board_id: str) -> Calibration | None:
+def plate_of(options: argparse.Namespace, hello: Hello) -> Plate | None:
+    """Which of two plates is meant; None for a board with one.
+
+    Raises:
+        SwaytrainerError: it must be said and isn't, or is said of a board with one.
+    """
+    if (hello.cells == 2 * 4) == (options.plate is not None):
+        return None if options.plate is None else Plate(options.plate)
+    if options.plate is not None:
+        raise SwaytrainerError(
+            f"Board {hello.board_id} has one plate.", "Leave --plate out for this board."
+        )
+    raise SwaytrainerError(
+        f"Board {hello.board_id} has two plates, and each is calibrated and checked by itself.",
+        "Say which one is meant: --plate left, then --plate right.",
+    )
+
+
+def keep_words(home: Home, new: Calibration, plate: Plate | None, apart_mm: float | None) -> str:
+    """Keep what was found, and say where and what is still to do."""
+    if plate is None:
+        return f"Kept as {home.keep_calibration(new)}; older calibrations stay beside it."
+    said = [f"Kept as {home.keep_plate(plate, new)}; older calibrations stay beside it."]
+    other = Plate.LEFT if plate is Plate.RIGHT else Plate.RIGHT
+    before = home.calibration(new.board_id)
+    if apart_mm is None and isinstance(before, PairCalibration):
+        apart_mm = before.apart_mm
+    theirs = home.plate(new.board_id, other)
+    if theirs is None:
+        said.append(f"Now calibrate the other plate, with --plate {other}.")
+    elif apart_mm is None:
+        said.append("How far apart do the plates lie? Calibrate again with --plates-apart MM.")
+    else:
+        left, right = (new, theirs) if plate is Plate.LEFT else (theirs, new)
+        path = home.keep_calibration(PairCalibration(left, right, apart_mm))
+        said.append(f"Both plates are known, {apart_mm:g} mm apart: {path}.")
+    return "\n".join(said)
+
+
+def _before(home: Home, board_id: str, plate: Plate | None) -> Calibration | None:
     try:
-        return home.calibration(board_id)
+        if plate is not None:
+            return home.plate(board_id, plate)
+        before = home.calibration(board_id)
+        return before if isinstance(before, Calibration) else None
     except SwaytrainerError as error:
         print(f"The older calibration is of no use: {error.what}")
         return None

@@ -10,9 +10,10 @@ from dataclasses import replace
 from datetime import datetime
 
 from swaytrainer.app.board_finder import find_only_board
-from swaytrainer.app.calibrate import gravity_of
+from swaytrainer.app.calibrate import gravity_of, keep_words, plate_of
 from swaytrainer.app.listening import Heard, arrivals_of, samples_of
 from swaytrainer.board.acceptance import Check, Verdict, check_mass
+from swaytrainer.board.pair import PairCalibration, Plate
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
 
@@ -38,6 +39,10 @@ def check(options: argparse.Namespace, home: Home) -> int:
                 if known
                 else "Run 'swaytrainer calibrate --mass KG' first.",
             )
+        plate = plate_of(options, hello)
+        if isinstance(calibration, PairCalibration):
+            assert plate is not None
+            calibration = calibration.plate(plate)
         print(f"Calibrated {calibration.made:%Y-%m-%d %H:%M}.")
         print("Somebody stands by; lean only as far as is easy, with a hand on a support.")
         steps = Check(calibration, hello.board_id, hello.rate_hz, options.mass, gravity)
@@ -48,12 +53,13 @@ def check(options: argparse.Namespace, home: Home) -> int:
         found.port.close()
         raise
     try:
-        verdict = follow(samples_of(arrivals_of(link.poll), hello.rate_hz, hello.board_id), steps)
+        arrivals = arrivals_of(link.poll)
+        verdict = follow(samples_of(arrivals, hello.rate_hz, hello.board_id, plate), steps)
     finally:
         link.close()
     print(report(verdict, options.mass))
     if verdict.fix is not None:
-        _offer(verdict, options.fix, home)
+        _offer(verdict, options.fix, home, plate)
     return 0 if verdict.passed else 1
 
 
@@ -83,7 +89,7 @@ def report(verdict: Verdict, mass_kg: float) -> str:
     return "\n".join(f"FAIL: {f.what} {f.remedy}" for f in verdict.findings)
 
 
-def _offer(verdict: Verdict, without_asking: bool, home: Home) -> None:
+def _offer(verdict: Verdict, without_asking: bool, home: Home, plate: Plate | None) -> None:
     fix = verdict.fix
     assert fix is not None
     if not without_asking:
@@ -97,5 +103,5 @@ def _offer(verdict: Verdict, without_asking: bool, home: Home) -> None:
         if answer.strip().lower() not in ("y", "yes"):
             print("Nothing was changed.")
             return
-    path = home.keep_calibration(replace(fix, made=datetime.now().astimezone()))
-    print(f"Kept as {path}. Run the check once more.")
+    fix = replace(fix, made=datetime.now().astimezone())
+    print(f"{keep_words(home, fix, plate, None)}\nRun the check once more.")

@@ -11,8 +11,8 @@ from typing import Final
 from swaytrainer.app.listening import Ear
 from swaytrainer.board import wire
 from swaytrainer.board.arrivals import Received
-from swaytrainer.board.calibration import Calibration
 from swaytrainer.board.clock import HostClock
+from swaytrainer.board.pair import BoardCalibration
 from swaytrainer.store.home import Home
 from swaytrainer.training.vaulter import Vaulter
 
@@ -127,7 +127,7 @@ def _board(options: argparse.Namespace, home: Home) -> int:
 _BODY_N: Final = 500.0
 
 
-def noise_words(heard: list[tuple[float, ...]], calibration: Calibration) -> str:
+def noise_words(heard: list[tuple[float, ...]], calibration: BoardCalibration) -> str:
     """The noise floor of what was heard, as a line: of the empty board, or under a dead weight.
 
     Args:
@@ -138,7 +138,8 @@ def noise_words(heard: list[tuple[float, ...]], calibration: Calibration) -> str
 
     from swaytrainer.sway.noise import LEAST_S, cop_noise_mm, noise_floor
 
-    loads = np.array([calibration.loads(row[1:]) for row in heard]).reshape(-1, 4)
+    cells = len(calibration.places)
+    loads = np.array([calibration.loads(row[1:]) for row in heard]).reshape(-1, cells)
     if not heard or heard[-1][0] - heard[0][0] < LEAST_S:
         return "noise floor: too little was heard without a gap"
     force = loads.sum(axis=1)

@@ -15,8 +15,9 @@ import pygame
 from swaytrainer.app.board_finder import BoardFinder
 from swaytrainer.app.play import open_player, play
 from swaytrainer.app.window import Window, display_missing
-from swaytrainer.board.calibration import Calibration, Vector4
+from swaytrainer.board.calibration import Loads
 from swaytrainer.board.link import Link
+from swaytrainer.board.pair import BoardCalibration
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.games.gym import KEYS, Decision, GymState, handle, hit
 from swaytrainer.games.stage import draw_gym
@@ -26,6 +27,7 @@ from swaytrainer.sitting.view import Happening
 from swaytrainer.sound.player import Player
 from swaytrainer.store.home import Home
 from swaytrainer.store.session import Session
+from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.level import Level
 from swaytrainer.training.vaulter import GUEST, Vaulter
 
@@ -116,11 +118,11 @@ class _Gym:
         self._player = player
         self._finder: BoardFinder | None = BoardFinder(port, time.monotonic)
         self._link: Link | None = None
-        self._calibration: Calibration | None = None
+        self._calibration: BoardCalibration | None = None
         self._session: Session | None = None
-        self._tare: Vector4 | None = None
+        self._tare: Loads | None = None
         self._seed = 0
-        self._trouble: str | None = None
+        self._trouble: tuple[str, str] | None = None
         self._state = GymState(
             board_line="Looking for the board …",
             board_ok=False,
@@ -229,7 +231,7 @@ class _Gym:
             except SwaytrainerError as error:
                 # Told on the terminal too: the screen has the board's state to show.
                 print(error, file=sys.stderr)
-                self._trouble = str(error)
+                self._trouble = ("The last recording is not whole.", str(error))
         if self._link is None or self._calibration is None or vaulter is None or level is None:
             return
         hello = self._link.hello
@@ -237,9 +239,10 @@ class _Gym:
             self._calibration,
             level,
             vaulter,
-            BoardFacts(hello.board_id, hello.rate_hz),
+            BoardFacts(hello.board_id, hello.rate_hz, hello.cells),
             self._tare,
             self._home.best_mark(level, vaulter, hello.rate_hz),
+            self._feet(level, vaulter),
         )
         try:
             self._session = Session(
@@ -250,6 +253,14 @@ class _Gym:
                 self._state, board_ok=False, board_line=error.what, what_to_do=error.remedy
             )
 
+    def _feet(self, level: Level, vaulter: Vaulter) -> FoundFeet | None:
+        try:
+            return self._home.found_feet(vaulter.name, level.stance)
+        except SwaytrainerError as error:
+            # A damaged file must not keep anybody from training: the ruler's feet will do.
+            self._trouble = ("The feet that were found can't be used.", str(error))
+            return None
+
     def _describe(self) -> None:
         if self._session is None:
             self._state = replace(self._state, board_ok=False)
@@ -259,7 +270,7 @@ class _Gym:
         if not view.signal.connected:
             line, to_do = "The board's signal is lost.", "Plug it in again: it goes on by itself."
         elif self._trouble is not None:
-            line, to_do = "The last recording is not whole.", self._trouble
+            line, to_do = self._trouble
         elif view.warnings:
             line, to_do = "The board needs you.", view.warnings[0]
         elif not ok:

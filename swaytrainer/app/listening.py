@@ -10,6 +10,7 @@ from swaytrainer.board import wire
 from swaytrainer.board.arrivals import Arrival, LinkBroken, Received, Silence
 from swaytrainer.board.calibration import Vector4
 from swaytrainer.board.clock import StreamClock
+from swaytrainer.board.pair import Plate
 from swaytrainer.errors import SwaytrainerError
 
 
@@ -38,12 +39,16 @@ class Ear:
     Args:
         rate_hz: the board's nominal rate.
         board_id: only this board will do, if given.
+        plate: of a board with two plates, the one to listen to.
     """
 
-    def __init__(self, rate_hz: float, board_id: str | None = None) -> None:
+    def __init__(
+        self, rate_hz: float, board_id: str | None = None, plate: Plate | None = None
+    ) -> None:
         self.decoder = wire.Decoder()
         self.clock = StreamClock(rate_hz)
         self._board_id = board_id
+        self._plate = plate
 
     def hear(self, item: Received) -> Iterator[Heard]:
         """Each sample in these bytes, whatever its status.
@@ -51,7 +56,10 @@ class Ear:
         Raises:
             SwaytrainerError: another board says hello.
         """
-        for frame in self.decoder.feed(item.data):
+        for heard in self.decoder.feed(item.data):
+            frame = heard
+            if isinstance(heard, wire.PairSample) and self._plate is not None:
+                frame = _one_plate(heard, self._plate)
             if isinstance(frame, wire.Sample):
                 stamp = self.clock.stamp(frame.sequence, frame.time_us, item.host_s)
                 if stamp is not None:
@@ -70,8 +78,17 @@ class Ear:
                 )
 
 
+def _one_plate(frame: wire.PairSample, plate: Plate) -> wire.Sample:
+    if plate is Plate.LEFT:
+        return wire.Sample(frame.sequence, frame.time_us, frame.left_status, *frame.left)
+    return wire.Sample(frame.sequence, frame.time_us, frame.right_status, *frame.right)
+
+
 def samples_of(
-    arrivals: Iterable[Arrival], rate_hz: float, board_id: str | None = None
+    arrivals: Iterable[Arrival],
+    rate_hz: float,
+    board_id: str | None = None,
+    plate: Plate | None = None,
 ) -> Iterator[Heard]:
     """Each sample that arrives, whatever its status.
 
@@ -79,11 +96,12 @@ def samples_of(
         arrivals: from one link.
         rate_hz: the board's nominal rate.
         board_id: only this board will do, if given.
+        plate: of a board with two plates, the one to listen to.
 
     Raises:
         SwaytrainerError: the link breaks off, nothing comes for long, or it is another board.
     """
-    ear = Ear(rate_hz, board_id)
+    ear = Ear(rate_hz, board_id, plate)
     for item in arrivals:
         if isinstance(item, LinkBroken) or (isinstance(item, Silence) and item.silent_s > 5.0):
             raise SwaytrainerError(

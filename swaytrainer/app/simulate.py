@@ -10,10 +10,11 @@ from collections.abc import Iterator
 from swaytrainer.board.guided import marked_spots
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.simulate.athlete import JUNIOR
-from swaytrainer.simulate.board import DECENT, SimulatedBoard
+from swaytrainer.simulate.board import DECENT, Loads, SimulatedBoard
 from swaytrainer.simulate.body import MANNERS
 from swaytrainer.simulate.fault import Fault
 from swaytrainer.simulate.leaning import check_visit
+from swaytrainer.simulate.pair import HALF_PLATE, SimulatedPair, foot_loads
 from swaytrainer.simulate.scenario import (
     CornerLoads,
     Empty,
@@ -35,6 +36,7 @@ class _Done:
     """What of the script one host has seen to its end: the next one needs no more of it."""
 
     calibration = False
+    plates = 0
     check = False
 
 
@@ -73,8 +75,48 @@ def _loads(
             options.seed,
         )
         done.check = True
+    yield from play(*_visits(options).steps)
+
+
+def _foot_loads(
+    options: argparse.Namespace, pair: SimulatedPair, done: _Done
+) -> Iterator[tuple[Loads, Loads]]:
+    """The same for two plates; who calibrates comes once for each, the left one first."""
+    make = pair.make
+    nothing: Loads = (0.0, 0.0, 0.0, 0.0)
+    if options.calibrate and done.plates < 2:
+        which = done.plates
+        spots = marked_spots(make.half_width_mm, make.half_depth_mm)
+        marks = [Weight(_MASS_KG, s.x_mm, s.y_mm, 3.0) for s in spots]
+        steps: tuple[Step, ...] = (Empty(4.0), *marks, Empty(4.0))
+        half = (make.half_width_mm, make.half_depth_mm)
+        for n, load in enumerate(corner_loads(Scenario(steps), JUNIOR, make.rate_hz, *half, 1)):
+            if n == round((4.5 + 3.0 * len(spots)) * make.rate_hz):
+                done.plates = which + 1
+            yield (load, nothing) if which == 0 else (nothing, load)
+    yield from foot_loads(_visits(options), JUNIOR, pair, options.seed)
+
+
+def _visits(options: argparse.Namespace) -> Scenario:
     visit = (StepOn(), Stand(45.0, MANNERS[options.manner]), StepOff(), Empty(15.0))
-    yield from play(Empty(6.0), *(step for _ in range(_VISITS) for step in visit), Empty(math.inf))
+    steps: list[Step] = [Empty(6.0)]
+    steps += [step for _ in range(_VISITS) for step in visit]
+    return Scenario((*steps, Empty(math.inf)))
+
+
+def _serve_pair(options: argparse.Namespace) -> SimulatorServer:
+    for option in ("check", "fault", "pty"):
+        if getattr(options, option):
+            raise SwaytrainerError(
+                f"--{option} has no meaning for two plates here.", "Leave it or --two-plates out."
+            )
+    pair, done = SimulatedPair(seed=options.seed), _Done()
+    return SimulatorServer.on_tcp(
+        pair,
+        _foot_loads(options, pair, done),
+        port=options.tcp_port,
+        anew=(lambda: _foot_loads(options, pair, done)) if options.calibrate else None,
+    )
 
 
 def simulate(options: argparse.Namespace) -> int:
@@ -91,7 +133,9 @@ def simulate(options: argparse.Namespace) -> int:
     make = DECENT
     board = SimulatedBoard(make, options.seed)
     done = _Done()
-    if options.pty:
+    if options.two_plates:
+        server = _serve_pair(options)
+    elif options.pty:
         server = SimulatorServer.on_pty(board, _loads(options, board, done))
     else:
         # A look with 'board' must not use up the masses that 'calibrate' waits for; but once they
@@ -103,8 +147,17 @@ def simulate(options: argparse.Namespace) -> int:
             port=options.tcp_port,
             anew=(lambda: _loads(options, board, done)) if scripted else None,
         )
-    print(f"Board {board.board_id} at {server.url}; it starts when it is asked.")
-    if options.calibrate:
+    print(f"Board {server.board_id} at {server.url}; it starts when it is asked.")
+    if options.two_plates and options.calibrate:
+        size = (
+            f"--half-width {HALF_PLATE.half_width_mm:g} --half-depth {HALF_PLATE.half_depth_mm:g}"
+        )
+        for plate in ("left", "right"):
+            print(
+                f"  swaytrainer --port {server.url} calibrate --mass {_MASS_KG:g} {size}"
+                f" --plate {plate} --plates-apart 200"
+            )
+    elif options.calibrate:
         print(f"  swaytrainer --port {server.url} calibrate --mass {_MASS_KG:g}")
     if options.check:
         print(f"  swaytrainer --port {server.url} check --mass {_MASS_KG:g}")

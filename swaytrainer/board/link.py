@@ -209,9 +209,10 @@ def _check_hello(hello: wire.Hello, url: str, board_id: str | None) -> None:
             f"The board at {url} announces {hello.rate_hz:g} samples a second.",
             "Update its firmware.",
         )
-    if hello.cells != 4:
+    if hello.cells not in (4, 8):
         raise SwaytrainerError(
-            f"The board at {url} has {hello.cells} load cells; four are needed.",
+            f"The board at {url} has {hello.cells} load cells; four are needed, or eight for two"
+            " plates.",
             "Update its firmware or use another board.",
         )
     if board_id is not None and hello.board_id != board_id:

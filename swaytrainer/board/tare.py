@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from swaytrainer.board.calibration import Vector4
+from swaytrainer.board.calibration import Loads
 
 #: The empty board may have drifted this far from its calibration; beyond it something lies on it.
 EMPTY_LIMIT_N: Final = 40.0
@@ -30,11 +30,12 @@ class Tare:
     the marks.
 
     Args:
-        start: the tare to begin with, N a cell; the calibration's own zero if not given.
+        start: the tare to begin with, N a cell, as many as there are; the calibration's own zero
+            if not given.
         known: whether ``start`` was measured on this day's board.
     """
 
-    def __init__(self, start: Vector4 = (0.0, 0.0, 0.0, 0.0), known: bool = False) -> None:
+    def __init__(self, start: Loads = (0.0, 0.0, 0.0, 0.0), known: bool = False) -> None:
         self.tare_n = start
         self.known = known
         self._last_s = 0.0
@@ -43,11 +44,11 @@ class Tare:
     def _restart(self, time_s: float) -> None:
         self._began_s = time_s
         self._count = 0
-        self._sums = [0.0, 0.0, 0.0, 0.0]
+        self._sums = [0.0] * len(self.tare_n)
         self._low = float("inf")
         self._high = -float("inf")
 
-    def update(self, time_s: float, untared_n: Vector4) -> bool:
+    def update(self, time_s: float, untared_n: Loads) -> bool:
         """Take one sample of untared loads; True when the tare was just renewed."""
         apart, self._last_s = time_s - self._last_s > _APART_S, time_s
         if apart:
@@ -67,16 +68,16 @@ class Tare:
         lasted_s = time_s - self._began_s
         if lasted_s < _WINDOW_S:
             return False
-        a, b, c, d = (s / self._count for s in self._sums)
+        zero = tuple(s / self._count for s in self._sums)
         if self.known:
-            steps = (abs(new - old) for new, old in zip((a, b, c, d), self.tare_n, strict=True))
+            steps = (abs(new - old) for new, old in zip(zero, self.tare_n, strict=True))
             if max(steps) > DRIFT_LIMIT_N:
                 if self._high - self._low > _DEAD_QUIET_LIMIT_N:
                     self._restart(time_s)
                     return False
                 if lasted_s < _LONG_WINDOW_S:
                     return False
-        self.tare_n = (a, b, c, d)
+        self.tare_n = zero
         self.known = True
         self._restart(time_s)
         return True

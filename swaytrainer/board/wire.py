@@ -1,4 +1,4 @@
-"""The wire, version 1: bytes to frames and back, with no I/O.
+"""The wire, version 1.1: bytes to frames and back, with no I/O.
 
 The layout is specified in ``hardware/WIRE.md``.
 """
@@ -14,12 +14,13 @@ from typing import Final, NamedTuple
 from cobs import cobs
 
 WIRE_MAJOR: Final = 1
-WIRE_MINOR: Final = 0
+WIRE_MINOR: Final = 1
 BAUD: Final = 500_000
 
 HELLO: Final = 0x01
 SAMPLE: Final = 0x02
 ACCELERATION: Final = 0x03
+PAIR_SAMPLE: Final = 0x04
 ASK: Final = 0x81
 
 _CRC_START: Final = 0xFFFF
@@ -30,6 +31,8 @@ _MAX_ENCODED: Final = _MAX_DECODED + 1
 _HEAD: Final = struct.Struct("<BH")
 _HELLO_BODY: Final = struct.Struct("<BB3BQIBBH")
 _SAMPLE_BODY: Final = struct.Struct("<IH4i")
+_PAIR_BODY: Final = struct.Struct("<IH4iH4i")
+_ACCELERATION_BODY: Final = struct.Struct("<IH3i")
 _CRC: Final = struct.Struct("<H")
 _SAMPLE_FRAME: Final = struct.Struct("<BHIH4iH")
 _SAMPLE_SIZE: Final = _SAMPLE_FRAME.size
@@ -75,6 +78,31 @@ class Sample(NamedTuple):
     rear_right: int
 
 
+class PairSample(NamedTuple):
+    """Two plates, one a foot, at one board time: each has its own status and four counts."""
+
+    sequence: int
+    time_us: int
+    left_status: int
+    left: tuple[int, int, int, int]
+    right_status: int
+    right: tuple[int, int, int, int]
+
+
+class Acceleration(NamedTuple):
+    """What the plate's accelerometer feels, in mm/s², gravity included: x right, y forward, z up.
+
+    At rest on a level floor z is +9,807. ``status`` 0: all is well; see ``hardware/WIRE.md``.
+    """
+
+    sequence: int
+    time_us: int
+    status: int
+    x_mm_s2: int
+    y_mm_s2: int
+    z_mm_s2: int
+
+
 class Unknown(NamedTuple):
     """A good frame of a type that this version doesn't know, or of a larger wire version."""
 
@@ -82,7 +110,7 @@ class Unknown(NamedTuple):
     type: int
 
 
-Frame = Hello | Sample | Unknown
+Frame = Hello | Sample | PairSample | Acceleration | Unknown
 
 
 def encode_frame(frame_type: int, sequence: int, body: bytes) -> bytes:
@@ -104,6 +132,25 @@ def encode_sample(sample: Sample) -> bytes:
         sample.time_us & 0xFFFFFFFF, sample.status, *(int(c) for c in sample[3:])
     )
     return encode_frame(SAMPLE, sample.sequence, body)
+
+
+def encode_pair_sample(sample: PairSample) -> bytes:
+    """A frame of two plates' counts; the inverse of the decoder."""
+    body = _PAIR_BODY.pack(
+        sample.time_us & 0xFFFFFFFF,
+        sample.left_status,
+        *sample.left,
+        sample.right_status,
+        *sample.right,
+    )
+    return encode_frame(PAIR_SAMPLE, sample.sequence, body)
+
+
+def encode_acceleration(acceleration: Acceleration) -> bytes:
+    """An acceleration frame; the inverse of the decoder."""
+    _, time_us, status, *axes = acceleration
+    body = _ACCELERATION_BODY.pack(time_us & 0xFFFFFFFF, status, *axes)
+    return encode_frame(ACCELERATION, acceleration.sequence, body)
 
 
 def encode_hello(hello: Hello) -> bytes:
@@ -223,6 +270,15 @@ def _frame(encoded: bytes) -> Frame | None:
             return None
         time_us, status, fl, fr, rl, rr = _SAMPLE_BODY.unpack_from(body)
         return Sample(sequence, time_us, status, fl, fr, rl, rr)
+    if frame_type == PAIR_SAMPLE:
+        if len(body) < _PAIR_BODY.size:
+            return None
+        time_us, left_status, a, b, c, d, right_status, e, f, g, h = _PAIR_BODY.unpack_from(body)
+        return PairSample(sequence, time_us, left_status, (a, b, c, d), right_status, (e, f, g, h))
+    if frame_type == ACCELERATION:
+        if len(body) < _ACCELERATION_BODY.size:
+            return None
+        return Acceleration(sequence, *_ACCELERATION_BODY.unpack_from(body))
     return Unknown(sequence, frame_type)
 
 

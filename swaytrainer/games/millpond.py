@@ -254,6 +254,7 @@ class Millpond:
         self._draw_ripples(now_s)
         self._draw_swimmers(now_s)
         if present:
+            self._draw_floats(view)
             self._draw_lantern(view, spot, now_s)
         return len(came)
 
@@ -335,6 +336,19 @@ class Millpond:
             wag = (0, 1, 2, 1)[int((now_s + swimmer.guest.number * 0.37) * pace) % 4]
             picture = self._creatures.get(swimmer.guest.kind, wag, heading)
             self.canvas.surface.blit(picture, (round(x) - half, round(y) - half))
+
+    def _draw_floats(self, view: View) -> None:
+        """With a plate a foot: a float under each, the larger the more it bears."""
+        for foot in view.feet or ():
+            if math.isnan(foot.y_mm):
+                continue
+            right = 50.0 + 100.0 * foot.x_mm / self.scale.stance_mm
+            place = self.scale.place(right, foot.toe_share_percent)
+            share = math.sqrt(min(max(foot.force_n / view.force_n, 0.0), 1.0))
+            radius = max(4, round(0.034 * share * self.canvas.height))
+            rim = max(2, self.canvas.px(0.006))
+            pygame.draw.circle(self.canvas.surface, INK, place, radius + rim)
+            pygame.draw.circle(self.canvas.surface, PAPER, place, radius)
 
     def _draw_lantern(self, view: View, spot: tuple[int, int], now_s: float) -> None:
         surface = self.canvas.surface

@@ -13,6 +13,7 @@ from typing import Final
 
 from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.simulate.athlete import HEEL_LINE_MM, Athlete
+from swaytrainer.simulate.body import BodyState
 from swaytrainer.simulate.scenario import CornerLoads, distribute
 
 #: Holds are long enough for a board whose leans seem to go elsewhere.
@@ -65,6 +66,72 @@ def check_visit(
         return (CornerLoads(0.0, 0.0, 0.0, 0.0) for _ in range(round(seconds * rate_hz)))
 
     yield from nothing(3.0)
+    for force_n, x_mm, y_mm in _leans(holds, weight_n, rate_hz, rng):
+        yield spread(force_n, x_mm, y_mm)
+    yield from nothing(2.5)
+    at_x, at_y = (rng.uniform(-placing_mm, placing_mm) for _ in range(2))
+    for _ in range(round(4.0 * rate_hz)):
+        yield spread(mass_kg * gravity_m_s2, at_x, at_y)
+    yield from nothing(4.0)
+
+
+def feet_visit(
+    athlete: Athlete,
+    rate_hz: float,
+    half_width_mm: float,
+    half_depth_mm: float,
+    seed: int,
+    *,
+    forward_mm: float = 0.0,
+    right_mm: float = 0.0,
+    reach: float = 1.0,
+    supported: float = 0.06,
+) -> Iterator[CornerLoads]:
+    """A visit as ``swaytrainer feet`` asks for it: heels and balls twice, each foot once.
+
+    Args:
+        athlete: whose feet.
+        rate_hz, half_width_mm, half_depth_mm, seed: as for ``check_visit``.
+        forward_mm, right_mm: how far from the marks the feet stand.
+        reach: 1 for toes well lifted; less for one who only leans that way.
+        supported: share of the weight that a hand on the support takes.
+    """
+    rng = random.Random(f"feet {seed}")
+    side = 0.5 * athlete.stance_width_mm
+    line = HEEL_LINE_MM + forward_mm
+    even = athlete.y_at_toe_share_mm(38.0, line)
+
+    def at(toe_share_percent: float) -> float:
+        wanted = athlete.y_at_toe_share_mm(toe_share_percent, line)
+        return even + reach * (wanted - even) + rng.gauss(0.0, 2.0)
+
+    def beside(x_mm: float) -> float:
+        return right_mm + x_mm + rng.gauss(0.0, 4.0)
+
+    holds = (
+        (beside(0.0), even, 3.5),
+        (beside(0.0), at(0.0), 3.5),
+        (beside(0.0), at(100.0), 3.5),
+        (beside(0.0), at(0.0), 3.5),
+        (beside(0.0), at(100.0), 3.5),
+        (beside(-side), even, 3.5),
+        (beside(side), even, 3.5),
+    )
+    nothing = CornerLoads(0.0, 0.0, 0.0, 0.0)
+    yield from (nothing for _ in range(round(3.0 * rate_hz)))
+    weight_n = athlete.mass_kg * STANDARD_GRAVITY * (1.0 - supported)
+    for state in _leans(holds, weight_n, rate_hz, rng):
+        yield distribute(*state, half_width_mm, half_depth_mm)
+    yield from (nothing for _ in range(round(2.5 * rate_hz)))
+
+
+def _leans(
+    holds: tuple[tuple[float, float, float], ...],
+    weight_n: float,
+    rate_hz: float,
+    rng: random.Random,
+) -> Iterator[BodyState]:
+    """Force and COP of one who steps on, leans from hold to hold (x, y, s), and steps off."""
     keep = math.exp(-1.0 / (rate_hz * _SWAY_S))
     kick = _SWAY_MM * math.sqrt(1.0 - keep * keep)
     wander_x = wander_y = 0.0
@@ -77,7 +144,7 @@ def check_visit(
             wander_x = keep * wander_x + rng.gauss(0, kick)
             wander_y = keep * wander_y + rng.gauss(0, kick)
             waver = 1.0 + _WAVER * math.sin(2.0 * math.pi * 1.1 * sample / rate_hz)
-            yield spread(
+            yield BodyState(
                 share * weight_n * waver,
                 from_x + done * (x - from_x) + wander_x,
                 from_y + done * (y - from_y) + wander_y,
@@ -85,9 +152,4 @@ def check_visit(
             sample += 1
         from_x, from_y = x, y
     for n in range(round(0.8 * rate_hz)):
-        yield spread(weight_n * (1.0 - n / (0.8 * rate_hz)), from_x, from_y)
-    yield from nothing(2.5)
-    at_x, at_y = (rng.uniform(-placing_mm, placing_mm) for _ in range(2))
-    for _ in range(round(4.0 * rate_hz)):
-        yield spread(mass_kg * gravity_m_s2, at_x, at_y)
-    yield from nothing(4.0)
+        yield BodyState(weight_n * (1.0 - n / (0.8 * rate_hz)), from_x, from_y)

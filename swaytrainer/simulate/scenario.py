@@ -252,7 +252,9 @@ def corner_loads(
     ):
         if not 0.0 < value < math.inf:
             raise ValueError(f"{name} must be above zero, not {value}")
-    cops = _states(scenario, athlete, rate_hz, seed, gravity_m_s2, heel_line_mm)
+    cops = body_states(
+        scenario, athlete, rate_hz, seed, gravity_m_s2=gravity_m_s2, heel_line_mm=heel_line_mm
+    )
     return (distribute(*cop, half_width_mm, half_depth_mm) for cop in cops)
 
 
@@ -270,14 +272,16 @@ class _Conditions(NamedTuple):
         )
 
 
-def _states(
+def body_states(
     scenario: Scenario,
     athlete: Athlete,
     rate_hz: float,
     seed: int,
-    gravity_m_s2: float,
-    heel_line_mm: float,
+    *,
+    gravity_m_s2: float = STANDARD_GRAVITY,
+    heel_line_mm: float = HEEL_LINE_MM,
 ) -> Iterator[BodyState]:
+    """Force and joint COP, one a sample: what ``corner_loads`` puts on one plate."""
     seeds = random.Random(seed)
     now = _Conditions(ORDINARY, Ground.FIRM, Eyes.OPEN)
     body: StandingBody | None = None

@@ -13,13 +13,39 @@ import socket
 import threading
 import time
 from collections.abc import Callable, Iterable, Iterator
-from typing import Final, Protocol
+from typing import Any, Final, Protocol, TypeVar
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.simulate.board import Loads, SimulatedBoard
+from swaytrainer.simulate.board import BoardMake
 
 _ASK: Final = b"\x81"  # the type of an ask stands plain in its COBS frame
 _WAIT_S: Final = 0.05
+
+
+L = TypeVar("L")
+L_contra = TypeVar("L_contra", contravariant=True)
+
+
+class Served(Protocol[L_contra]):
+    """A board that can be served: it turns loads, one item a sample, into the wire's bytes."""
+
+    @property
+    def make(self) -> BoardMake:
+        """How it was built; here for its rate."""
+        ...
+
+    @property
+    def board_id(self) -> str:
+        """16 hex digits."""
+        ...
+
+    def hello(self) -> bytes:
+        """A hello frame."""
+        ...
+
+    def stream(self, loads: Iterable[L_contra]) -> Iterator[bytes]:
+        """The bytes of each sample, hellos among them."""
+        ...
 
 
 class _Wire(Protocol):
@@ -65,15 +91,16 @@ class SimulatorServer:
 
     Args:
         board: the board.
-        loads: corner loads in N, one tuple a sample.
+        stream: its bytes, sample by sample.
         speed: board seconds a wall second.
     """
 
-    def __init__(self, board: SimulatedBoard, loads: Iterable[Loads], speed: float = 1.0) -> None:
+    def __init__(self, board: Served[Any], stream: Iterator[bytes], speed: float = 1.0) -> None:
         self.url = ""
-        self._board = board
-        self._stream: Iterator[bytes] = board.stream(loads)
-        self._anew: Callable[[], Iterable[Loads]] | None = None
+        self.board_id = board.board_id
+        self._hello = board.hello
+        self._stream = stream
+        self._anew: Callable[[], Iterator[bytes]] | None = None
         self._step_s = 1.0 / (board.make.rate_hz * speed)
         self._stop = threading.Event()
         self.ended = threading.Event()
@@ -81,9 +108,7 @@ class SimulatorServer:
         self._thread: threading.Thread | None = None
 
     @classmethod
-    def on_pty(
-        cls, board: SimulatedBoard, loads: Iterable[Loads], speed: float = 1.0
-    ) -> SimulatorServer:
+    def on_pty(cls, board: Served[L], loads: Iterable[L], speed: float = 1.0) -> SimulatorServer:
         """On a new pseudo-terminal.
 
         Raises:
@@ -96,7 +121,7 @@ class SimulatorServer:
             raise SwaytrainerError(
                 "This system has no pseudo-terminals.", "Use the TCP simulator instead."
             ) from None
-        server = cls(board, loads, speed)
+        server = cls(board, board.stream(loads), speed)
         master, slave = pty.openpty()
         # In its default mode a pseudo-terminal translates bytes.
         tty.setraw(slave)
@@ -109,11 +134,11 @@ class SimulatorServer:
     @classmethod
     def on_tcp(
         cls,
-        board: SimulatedBoard,
-        loads: Iterable[Loads],
+        board: Served[L],
+        loads: Iterable[L],
         speed: float = 1.0,
         port: int = 0,
-        anew: Callable[[], Iterable[Loads]] | None = None,
+        anew: Callable[[], Iterable[L]] | None = None,
     ) -> SimulatorServer:
         """On a local TCP port (0: any free one), for one host at a time.
 
@@ -126,8 +151,9 @@ class SimulatorServer:
         Raises:
             SwaytrainerError: the port is taken.
         """
-        server = cls(board, loads, speed)
-        server._anew = anew
+        server = cls(board, board.stream(loads), speed)
+        if anew is not None:
+            server._anew = lambda: board.stream(anew())
         remedy = "Give another one, or 0 for any free one."
         if not 0 <= port <= 65_535:
             raise SwaytrainerError(f"Can't listen on port {port}: there is no such port.", remedy)
@@ -171,7 +197,7 @@ class SimulatorServer:
                 connection, _ = listener.accept()
                 with connection:
                     if self._anew is not None:
-                        self._stream = self._board.stream(self._anew())
+                        self._stream = self._anew()
                     connection.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
                     self._serve(_Tcp(connection))
 
@@ -187,7 +213,7 @@ class SimulatorServer:
                     if self._stop.is_set():
                         return
                 # The hello goes last: its sequence number is the newest.
-                answer = self._board.hello() if self._asked(line, wait=False) else b""
+                answer = self._hello() if self._asked(line, wait=False) else b""
                 if not self._send(line, data + answer):
                     return
             self.ended.set()

@@ -8,6 +8,7 @@ from typing import Final, NamedTuple
 
 from swaytrainer.board import wire
 from swaytrainer.board.gravity import STANDARD_GRAVITY
+from swaytrainer.board.pair import Plate
 from swaytrainer.sway.cop import CopSample
 
 _CELLS: Final = ("front left", "front right", "rear left", "rear right")
@@ -35,8 +36,9 @@ class _Condition(NamedTuple):
     sentence: Callable[[int, Health], str]
 
 
-def _cell(status: int, shift: int) -> str:
-    return next((name for i, name in enumerate(_CELLS) if status >> (shift + i) & 1), "a")
+def _cell(status: int, shift: int, health: Health) -> str:
+    name = next((name for i, name in enumerate(_CELLS) if status >> (shift + i) & 1), "a")
+    return name if health.plate is None else f"{health.plate} plate's {name}"
 
 
 #: Worst first. The keys are the masks of status bits; the others are found by measuring.
@@ -46,13 +48,16 @@ _BY_STATUS: Final[dict[int, _Condition]] = {
     ),
     wire.STATUS_MISSING: _Condition(
         True,
-        lambda status, _health: f"No signal from the {_cell(status, 0)} cell: check its cable.",
+        lambda status, health: (
+            f"No signal from the {_cell(status, 0, health)} cell: check its cable."
+        ),
     ),
     wire.STATUS_SATURATED: _Condition(
-        True, lambda status, _health: f"The {_cell(status, 4)} cell is beyond its range."
+        True, lambda status, health: f"The {_cell(status, 4, health)} cell is beyond its range."
     ),
     wire.STATUS_STUCK: _Condition(
-        True, lambda status, _health: f"The {_cell(status, 8)} cell is stuck: check its cable."
+        True,
+        lambda status, health: f"The {_cell(status, 8, health)} cell is stuck: check its cable.",
     ),
     wire.STATUS_RATE: _Condition(
         True, lambda _status, _health: "The board's converters run at the wrong rate."
@@ -94,6 +99,7 @@ class Health:
 
     Attributes:
         foreign: a sentence while another board's frames come; set by the owner.
+        plate: with two plates, the one that the next status is of; set by the owner.
         nominal_hz, limit_kg: as given.
 
     Args:
@@ -108,6 +114,7 @@ class Health:
         self.nominal_hz = rate_hz
         self.limit_kg = load_limit_kg
         self.foreign: str | None = None
+        self.plate: Plate | None = None
         self._step_s = 1.0 / rate_hz
         self._steps = 0
         self._rate_is_wrong = False

@@ -28,7 +28,11 @@ Input = Arrival | Asked
 
 @dataclass(frozen=True, slots=True)
 class BoardFacts:
-    """What of a board's hello a sitting depends on."""
+    """What of a board's hello a sitting depends on.
+
+    ``cells``: 4, or 8 where two plates, one a foot, are one source.
+    """
 
     board_id: str
     rate_hz: float
+    cells: int = 4

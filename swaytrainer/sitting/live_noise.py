@@ -5,7 +5,8 @@ from __future__ import annotations
 from math import hypot
 from typing import Final
 
-from swaytrainer.board.calibration import Calibration, Vector4
+from swaytrainer.board.calibration import Loads
+from swaytrainer.board.pair import BoardCalibration
 from swaytrainer.sitting.live_cop import CUTOFF_HZ
 from swaytrainer.sway.butterworth import CausalLowpass
 from swaytrainer.sway.cop import NAN
@@ -30,7 +31,7 @@ class LiveNoise:
         rate_hz: the board's nominal rate.
     """
 
-    def __init__(self, calibration: Calibration, rate_hz: float) -> None:
+    def __init__(self, calibration: BoardCalibration, rate_hz: float) -> None:
         self._places = calibration.places
         self._across = CausalLowpass(CUTOFF_HZ, rate_hz)
         self._along = CausalLowpass(CUTOFF_HZ, rate_hz)
@@ -43,7 +44,7 @@ class LiveNoise:
         """What comes next has nothing to do with what came before; what was found stays."""
         self._fresh = True
 
-    def update(self, time_s: float, untared_n: Vector4, tare_n: Vector4) -> None:
+    def update(self, time_s: float, untared_n: Loads, tare_n: Loads) -> None:
         """Take one sample of a board that may be empty."""
         # Untared: a tare that is renewed would be a step.
         if abs(sum(untared_n) - sum(tare_n)) > QUIET_N:

@@ -12,17 +12,19 @@ from typing import Final
 
 from swaytrainer.board import wire
 from swaytrainer.board.arrivals import LinkBroken, Received, Silence
-from swaytrainer.board.calibration import Calibration, Vector4
+from swaytrainer.board.calibration import Loads
 from swaytrainer.board.clock import HostClock, StreamClock
+from swaytrainer.board.pair import BoardCalibration, PairCalibration, Plate
 from swaytrainer.board.tare import Tare
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.health import Health
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Input, Wish
-from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER, LiveCop
+from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER, live_cop
 from swaytrainer.sitting.live_noise import LiveNoise
-from swaytrainer.sitting.view import Event, Happening, Phase, Signal, View
-from swaytrainer.sway.cop import NAN, CopSample, LoadSample
+from swaytrainer.sitting.view import Event, FootView, Happening, Phase, Signal, View
+from swaytrainer.sway.cop import NAN, CopSample
 from swaytrainer.sway.feet import Feet
+from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.level import Level
 from swaytrainer.training.trial import EMPTY, Trial
 from swaytrainer.training.vaulter import Vaulter
@@ -45,14 +47,34 @@ class Setup:
         board: from the board's hello.
         tare_n: the tare at the start, None if the board has not yet been seen empty.
         best_mark: the best mark so far at equal terms, for the screen alone.
+        feet: heels and balls as they were found by doing, None to reckon them from foot length.
     """
 
-    calibration: Calibration
+    calibration: BoardCalibration
     level: Level
     vaulter: Vaulter
     board: BoardFacts
-    tare_n: Vector4 | None = None
+    tare_n: Loads | None = None
     best_mark: float | None = None
+    feet: FoundFeet | None = None
+
+
+def feet_of(setup: Setup) -> Feet:
+    """Where the vaulter's feet are on this board: as found, or else by the ruler.
+
+    With two plates each foot stands on its plate's middle.
+    """
+    calibration, vaulter = setup.calibration, setup.vaulter
+    if setup.feet is not None:
+        feet = setup.feet.feet(calibration.heel_line_mm)
+        if not isinstance(calibration, PairCalibration):
+            return feet
+        half = 0.5 * calibration.apart_mm
+        return replace(feet, left_x_mm=-half, right_x_mm=half)
+    width_mm = vaulter.stance_width_mm
+    if isinstance(calibration, PairCalibration):
+        width_mm = calibration.apart_mm
+    return Feet.from_length(vaulter.foot_length_mm, width_mm, calibration.heel_line_mm)
 
 
 class Sitting:
@@ -60,38 +82,39 @@ class Sitting:
 
     Args:
         setup: what it begins with.
-        on_loads: is shown every tared load, and whether the interval before it is a gap: for
-            whoever measures the same samples again offline.
+        on_loads: is shown time (s) and tared loads (N) of every sample, and whether the interval
+            before it is a gap: for whoever measures the same samples again offline.
 
     Raises:
-        SwaytrainerError: the calibration is another board's, or the board is too slow to measure.
+        SwaytrainerError: the calibration is another board's, or of one plate where there are two,
+            or the board is too slow to measure.
     """
 
     def __init__(
-        self, setup: Setup, on_loads: Callable[[LoadSample, bool], None] | None = None
+        self, setup: Setup, on_loads: Callable[[float, Loads, bool], None] | None = None
     ) -> None:
         self.setup = setup
         self._on_loads = on_loads
         self._calibration = setup.calibration.for_board(setup.board.board_id)
         rate_hz = setup.board.rate_hz
+        _check_cells(setup)
         if rate_hz < 4 * CUTOFF_HZ:
             raise SwaytrainerError(
                 f"Board {setup.board.board_id} announces {rate_hz:g} samples a second; sway needs"
                 f" at least {4 * CUTOFF_HZ:g}.",
                 "Set its converters to the fast rate (80 samples a second).",
             )
-        feet = Feet.from_length(
-            setup.vaulter.foot_length_mm,
-            setup.vaulter.stance_width_mm,
-            setup.calibration.heel_line_mm,
-        )
+        feet = feet_of(setup)
         self.feet = feet
         self._decoder = wire.Decoder()
         self._clock = StreamClock(rate_hz)
         self._host_clock = HostClock()
         self._health = Health(rate_hz, setup.calibration.load_limit_kg)
-        self._tare = Tare(setup.tare_n or (0.0,) * 4, known=setup.tare_n is not None)
-        self._live_cop = LiveCop(setup.calibration, rate_hz)
+        self._tare = Tare(
+            setup.tare_n or (0.0,) * setup.board.cells, known=setup.tare_n is not None
+        )
+        self._live_cop = live_cop(setup.calibration, rate_hz)
+        self._two_plates = setup.board.cells == 2 * 4
         self._trial = Trial(setup.level, feet, rate_hz, LIVE_FILTER)
         self._cop = CopSample(0.0, 0.0, NAN, NAN, 0.0)
         self._time_s = self._stamp_s = 0.0
@@ -104,7 +127,7 @@ class Sitting:
         self._body_n = 0.0
 
     @property
-    def tare_n(self) -> Vector4 | None:
+    def tare_n(self) -> Loads | None:
         """The tare in use, None while the board has never been seen empty."""
         return self._tare.tare_n if self._tare.known else None
 
@@ -144,8 +167,10 @@ class Sitting:
             host_s = item.host_s
             take = self._sample
             for frame in self._decoder.feed(item.data):
-                if type(frame) is wire.Sample:
-                    take(frame, host_s, events)
+                if type(frame) is wire.Sample and not self._two_plates:
+                    take(frame, frame.status, frame[3:], host_s, events)
+                elif isinstance(frame, wire.PairSample) and self._two_plates:
+                    self._pair_sample(frame, host_s, events)
                 elif isinstance(frame, wire.Hello):
                     self._hello(frame)
                 else:
@@ -194,7 +219,22 @@ class Sitting:
         if silent_s >= GIVE_UP_AFTER_S:
             events.extend(self._trial.give_up())
 
-    def _sample(self, frame: wire.Sample, host_s: float, events: list[Event]) -> None:
+    def _pair_sample(self, frame: wire.PairSample, host_s: float, events: list[Event]) -> None:
+        # Named is the plate whose cell is at fault: the left one first, where both are.
+        self._health.plate = Plate.LEFT if frame.left_status else Plate.RIGHT
+        status = frame.left_status or frame.right_status
+        # A fault that costs the loads must not hide behind another of the other plate.
+        status |= frame.right_status & wire.STATUS_NO_LOADS
+        self._sample(frame, status, frame.left + frame.right, host_s, events)
+
+    def _sample(
+        self,
+        frame: wire.Sample | wire.PairSample,
+        status: int,
+        counts: tuple[int, ...],
+        host_s: float,
+        events: list[Event],
+    ) -> None:
         self._samples += 1
         clock = self._clock
         stamp = clock.stamp(frame.sequence, frame.time_us, host_s)
@@ -210,10 +250,10 @@ class Sitting:
         if not self._connected:
             self._connected = True
             events.append(Event(Happening.SIGNAL_BACK, time_s))
-        if frame.status & wire.STATUS_NO_LOADS or self._health.foreign is not None:
+        if status & wire.STATUS_NO_LOADS or self._health.foreign is not None:
             # No loads, or not our board's: the interval up to the next good sample is a gap.
             # The trial's time stands still meanwhile, so that the gap has its true length.
-            self._health.fault(frame.status, self._cop, step_s)
+            self._health.fault(status, self._cop, step_s)
             self._gap = True
             if time_s - self._time_s > GIVE_UP_AFTER_S:
                 events.extend(self._trial.give_up())
@@ -221,18 +261,17 @@ class Sitting:
         gap = gap or self._gap
         self._gap = False
         self._time_s = time_s
-        counts = frame[3:]
         tare = self._tare
         phase = self._trial.phase
         if phase in EMPTY:
             self._empty(time_s, self._calibration.loads(counts), gap, events)
         loads = self._calibration.loads(counts, tare.tare_n)
         if self._on_loads is not None:
-            self._on_loads(LoadSample(time_s, *loads), gap)
+            self._on_loads(time_s, loads, gap)
         if gap:
             self._live_cop.gap()
         self._cop = cop = self._live_cop.update(time_s, loads)
-        fault = self._health.fault(frame.status, cop, step_s)
+        fault = self._health.fault(status, cop, step_s)
         if not tare.known:
             # Not seen empty yet: nothing may start on an unknown zero.
             self._no_zero = cop.force_n > self._calibration.load_threshold_n
@@ -243,7 +282,7 @@ class Sitting:
         if new := self._trial.update(cop, gap, fault):
             events.extend(new)
 
-    def _empty(self, time_s: float, untared: Vector4, gap: bool, events: list[Event]) -> None:
+    def _empty(self, time_s: float, untared: Loads, gap: bool, events: list[Event]) -> None:
         """Perhaps an empty board: its zero, and its noise."""
         tare = self._tare
         if tare.update(time_s, untared):
@@ -264,6 +303,22 @@ class Sitting:
             jitter_ms=self._host_clock.jitter_ms,
             noise_floor_mm_s=self._noise.speed_mm_s(self._body_n),
         )
+
+    def _right_share_percent(self, x_mm: float) -> float:
+        feet = self._live_cop.feet
+        if feet is None or math.isnan(x_mm):
+            return self.feet.right_share_percent(x_mm)
+        left, right = feet
+        return 100.0 * right.force_n / (left.force_n + right.force_n)
+
+    def _each_foot(self) -> tuple[FootView, FootView] | None:
+        if self._live_cop.feet is None:
+            return None
+        left, right = (
+            FootView(f.force_n, f.x_mm, f.y_mm, self.feet.toe_share_percent(f.y_mm))
+            for f in self._live_cop.feet
+        )
+        return left, right
 
     def view(self) -> View:
         """A snapshot to draw from."""
@@ -287,7 +342,7 @@ class Sitting:
             x_mm=x_mm,
             y_mm=y_mm,
             toe_share_percent=self.feet.toe_share_percent(y_mm),
-            right_share_percent=self.feet.right_share_percent(x_mm),
+            right_share_percent=self._right_share_percent(x_mm),
             where=trial.where,
             speed_mm_s=trial.speed_mm_s,
             stillness=trial.stillness,
@@ -297,6 +352,19 @@ class Sitting:
             path_mm=tuple(trial.path_mm) if trial.outcome is not None else (),
             marks=tuple(trial.marks),
             best_mark=self._best_mark,
+            feet=self._each_foot() if here else None,
             warnings=tuple(warnings),
             signal=self.signal(),
         )
+
+
+def _check_cells(setup: Setup) -> None:
+    if len(setup.calibration.places) == setup.board.cells:
+        return
+    two = setup.board.cells == 2 * 4
+    raise SwaytrainerError(
+        f"Board {setup.board.board_id} has {'two plates' if two else 'one plate'}, its calibration"
+        f" is of {'one' if two else 'two'}.",
+        "Calibrate it again with 'swaytrainer calibrate'"
+        + (", --plate left and --plate right." if two else "."),
+    )

@@ -10,7 +10,7 @@ from swaytrainer.training.level import Level
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.vaulter import Vaulter
 
-__all__ = ["Event", "Happening", "Phase", "Signal", "View", "Where"]
+__all__ = ["Event", "FootView", "Happening", "Phase", "Signal", "View", "Where"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +33,19 @@ class Signal:
 
 
 @dataclass(frozen=True, slots=True)
+class FootView:
+    """One foot on a plate of its own: its load, its COP in the joint frame, its own toe share.
+
+    NaN where it bears less than the plate's threshold.
+    """
+
+    force_n: float
+    x_mm: float
+    y_mm: float
+    toe_share_percent: float
+
+
+@dataclass(frozen=True, slots=True)
 class View:
     """A snapshot of a sitting. NaN where there is nothing to measure.
 
@@ -43,7 +56,8 @@ class View:
         trial: number of the current (or next) trial, from 1.
         trials: how many there will be in all, another set and repeats included.
         force_n, x_mm, y_mm: the live (causally filtered) values.
-        toe_share_percent, right_share_percent: lever rule over the feet.
+        toe_share_percent, right_share_percent: lever rule over the feet; with two plates the right
+            share is measured.
         where: the toe share against the band.
         speed_mm_s: mean COP speed over the last second.
         stillness: 0 (lively) to 1 (as still as the level asks), from ``speed_mm_s``.
@@ -54,6 +68,7 @@ class View:
             are gaps.
         marks: the marks of this sitting so far; None for trials without one.
         best_mark: the best mark known at equal terms, or None.
+        feet: with two plates, the left foot and the right one; None with one plate.
         warnings: sentences for the screen (a cell open, the plate rocks, ...), worst first.
     """
 
@@ -78,5 +93,6 @@ class View:
     path_mm: tuple[tuple[float, float], ...] = ()
     marks: tuple[float | None, ...] = ()
     best_mark: float | None = None
+    feet: tuple[FootView, FootView] | None = None
     warnings: tuple[str, ...] = ()
     signal: Signal = Signal()

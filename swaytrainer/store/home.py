@@ -3,7 +3,10 @@
 ::
 
     HOME/boards/<board id>/calibration-<date>.toml     the newest is in use, older ones are kept
+    HOME/boards/<board id>/left-plate-<date>.toml      of a board with two plates, each its own;
+    HOME/boards/<board id>/right-plate-<date>.toml     the calibration is made of these
     HOME/vaulters.toml
+    HOME/feet.toml                                      heels and balls as they were found
     HOME/levels/*.toml                                  the club's own, beside the shipped ones
     HOME/recordings/<date>/<time>-<level>-<vaulter>.sway
 
@@ -19,11 +22,15 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final
 
-from swaytrainer.board.calibration import Calibration, from_toml, to_toml
+from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.calibration_file import from_toml, to_toml
+from swaytrainer.board.pair import BoardCalibration, Plate
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.sitting import Setup
+from swaytrainer.store.feet_file import newest_feet, with_feet
 from swaytrainer.store.recording import SUFFIX, Recorder, glance
 from swaytrainer.toml_text import finite_number, parse_toml
+from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import read_level, shipped_levels
 from swaytrainer.training.vaulter import Vaulter
@@ -47,7 +54,7 @@ class Home:
 
     # Calibrations -------------------------------------------------------------------------------
 
-    def calibration(self, board_id: str) -> Calibration | None:
+    def calibration(self, board_id: str) -> BoardCalibration | None:
         """The newest calibration of a board, or None if it has none.
 
         Raises:
@@ -64,15 +71,42 @@ class Home:
             )
         return calibration
 
+    def plate(self, board_id: str, which: Plate) -> Calibration | None:
+        """The newest calibration of one plate of a board with two, or None if it has none.
+
+        Raises:
+            SwaytrainerError: the file can't be used.
+        """
+        files = sorted((self.path / "boards" / board_id).glob(f"{which}-plate-*.toml"))
+        if not files:
+            return None
+        calibration = from_toml(_text(files[-1]), str(files[-1]))
+        if not isinstance(calibration, Calibration):
+            raise SwaytrainerError(
+                f"{files[-1]} is of a whole board, not of its {which} plate.",
+                f"Calibrate the plate again with --plate {which}.",
+            )
+        return calibration
+
+    def keep_plate(self, which: Plate, calibration: Calibration) -> Path:
+        """Keep the calibration of one plate of a board with two; where it is.
+
+        The board can be used once both plates have theirs and ``keep_calibration`` got the pair.
+        """
+        return self._keep_calibration(f"{which}-plate", calibration)
+
     def calibrated_boards(self) -> list[str]:
         """The ids of the boards that have a calibration."""
         return sorted({p.parent.name for p in (self.path / "boards").glob("*/calibration-*.toml")})
 
-    def keep_calibration(self, calibration: Calibration) -> Path:
+    def keep_calibration(self, calibration: BoardCalibration) -> Path:
         """Keep a new calibration beside the older ones; where it is."""
+        return self._keep_calibration("calibration", calibration)
+
+    def _keep_calibration(self, kind: str, calibration: BoardCalibration) -> Path:
         # In UTC: on a local clock that is set back the older file would be the newest.
         stamp = calibration.made.astimezone(UTC).strftime("%Y%m%dT%H%M%SZ")
-        path = self.path / "boards" / calibration.board_id / f"calibration-{stamp}.toml"
+        path = self.path / "boards" / calibration.board_id / f"{kind}-{stamp}.toml"
         text = to_toml(calibration)
         from_toml(text, "just made")  # one that would be refused later must not become the newest
         return _keep(path, text)
@@ -176,6 +210,32 @@ class Home:
                 f"{self._vaulters_file} can't be changed safely.", "Change it by hand."
             )
         _replace(self._vaulters_file, new)
+
+    # Feet -----------------------------------------------------------------------------------
+
+    @property
+    def _feet_file(self) -> Path:
+        return self.path / "feet.toml"
+
+    def found_feet(self, vaulter: str, stance: str) -> FoundFeet | None:
+        """What was last found of a vaulter's feet in a stance, None if it never was.
+
+        Raises:
+            SwaytrainerError: the file can't be used.
+        """
+        path = self._feet_file
+        return newest_feet(_text(path), str(path), vaulter, stance) if path.exists() else None
+
+    def keep_feet(self, feet: FoundFeet) -> Path:
+        """Put found feet behind those found before; the newest count.
+
+        Raises:
+            SwaytrainerError: they can't be, or the file can't be used or written.
+        """
+        feet.check()
+        self.found_feet(feet.vaulter, feet.stance)  # behind rubbish it would be lost
+        path = self._feet_file
+        return _replace(path, with_feet(_text(path) if path.exists() else "", feet))
 
     # Levels -------------------------------------------------------------------------------------
 

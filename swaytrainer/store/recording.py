@@ -36,10 +36,12 @@ from typing import Any, Final
 
 from swaytrainer import __version__
 from swaytrainer.board.arrivals import LinkBroken, Received, Silence
-from swaytrainer.board.calibration import Vector4, from_toml, to_toml
+from swaytrainer.board.calibration import Loads
+from swaytrainer.board.calibration_file import from_toml, to_toml
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Input, Wish
 from swaytrainer.sitting.sitting import Setup
+from swaytrainer.store.feet_file import feet_from, feet_json
 from swaytrainer.toml_text import finite_number
 from swaytrainer.training.level_file import level_text, read_level
 from swaytrainer.training.outcome import Outcome
@@ -76,13 +78,20 @@ def head_block(setup: Setup, made: str) -> bytes:
             "stance_width_mm": v.stance_width_mm,
             "height_mm": v.height_mm,
         },
-        "board": {"board_id": setup.board.board_id, "rate_hz": setup.board.rate_hz},
+        "board": _board_json(setup.board),
         "tare_n": setup.tare_n,
         "best_mark": setup.best_mark,
+        **({} if setup.feet is None else {"feet": feet_json(setup.feet)}),
         "level": level_text(setup.level),
         "calibration": to_toml(setup.calibration),
     }
     return FIRST_LINE + _block(b"H", json.dumps(head, ensure_ascii=False).encode())
+
+
+def _board_json(board: BoardFacts) -> dict[str, Any]:
+    facts: dict[str, Any] = {"board_id": board.board_id, "rate_hz": board.rate_hz}
+    # Left out for one plate, so that what older versions wrote and what this one writes is equal.
+    return facts if board.cells == 4 else {**facts, "cells": board.cells}
 
 
 def input_block(item: Input) -> bytes:
@@ -380,9 +389,12 @@ def _read_head(payload: bytes, name: str) -> tuple[Setup, str, str]:
                 _number(vaulter["stance_width_mm"]),
                 None if height is None else _number(height),
             ),
-            board=BoardFacts(_str(board["board_id"]), _number(board["rate_hz"])),
-            tare_n=None if tare is None else _four(tare),
+            board=BoardFacts(
+                _str(board["board_id"]), _number(board["rate_hz"]), int(board.get("cells", 4))
+            ),
+            tare_n=None if tare is None else _loads(tare, int(board.get("cells", 4))),
             best_mark=None if best is None else _number(best),
+            feet=None if head.get("feet") is None else feet_from(head["feet"]),
         )
         return setup, str(head["made"]), str(head["version"])
     except (ValueError, KeyError, TypeError, IndexError):
@@ -405,6 +417,7 @@ def _number(value: object) -> float:
     return number
 
 
-def _four(values: list[object]) -> Vector4:
-    a, b, c, d = (_number(v) for v in values)
-    return (a, b, c, d)
+def _loads(values: list[object], cells: int) -> Loads:
+    if len(values) != cells:
+        raise ValueError("a tare of another board")
+    return tuple(_number(v) for v in values)

@@ -8,10 +8,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from swaytrainer.board.calibration import Loads
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.sitting.view import Happening, View
 from swaytrainer.store.recording import Recording, outcome_json
-from swaytrainer.sway.cop import Array, LoadSample
+from swaytrainer.sway.cop import Array
 from swaytrainer.sway.noise import EmptySpell
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.trial import STAMP_S
@@ -24,7 +25,7 @@ class RecordedTrial:
     Attributes:
         outcome: computed now, by this version.
         same_as_shown: whether it is what was shown when it was recorded; None if that is unknown.
-        time_s, loads_n: the trial's own samples, tared and unfiltered; shapes (N,) and (N, 4).
+        time_s, loads_n: the trial's own samples, tared and unfiltered; shapes (N,) and (N, cells).
         view: the view at its end.
         empty: times and loads of the longest stretch of an empty, untouched board in the whole
             recording, for its noise floor; None if there was none.
@@ -57,13 +58,13 @@ def trials_of(recording: Recording) -> list[RecordedTrial]:
 
 def replayed(recording: Recording) -> Replayed:
     """Feed a recording through a fresh sitting."""
-    samples: list[LoadSample] = []
+    samples: list[tuple[float, ...]] = []
     spell = EmptySpell()
 
-    def keep(sample: LoadSample, gap: bool) -> None:
-        samples.append(sample)
+    def keep(time_s: float, loads_n: Loads, gap: bool) -> None:
+        samples.append((time_s, *loads_n))
         if sitting.tare_n is not None:
-            spell.update(sample, gap)
+            spell.update(time_s, loads_n, gap)
 
     sitting = Sitting(recording.setup, keep)
     found: list[RecordedTrial] = []
@@ -72,12 +73,13 @@ def replayed(recording: Recording) -> Replayed:
         for event in sitting.feed(item):
             if event.happening is Happening.TRIAL_STARTED:
                 began_s = event.time_s
-                samples = [s for s in samples if s.time_s >= began_s]
+                samples = [s for s in samples if s[0] >= began_s]
             outcome = event.outcome
             if outcome is None:
                 continue
             ends_s = began_s + outcome.terms.seconds - STAMP_S
-            kept = np.array([s for s in samples if began_s <= s.time_s < ends_s]).reshape(-1, 5)
+            width = 1 + recording.setup.board.cells
+            kept = np.array([s for s in samples if began_s <= s[0] < ends_s]).reshape(-1, width)
             found.append(
                 RecordedTrial(
                     outcome=outcome,

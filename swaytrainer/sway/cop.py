@@ -8,6 +8,7 @@ Loads are newtons, downward on the plate positive; lengths are millimetres; time
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -18,14 +19,8 @@ Array = NDArray[np.float64]
 NAN = math.nan
 
 
-class LoadSample(NamedTuple):
-    """The four corner loads at one board time, tared, in newtons."""
-
-    time_s: float
-    front_left_n: float
-    front_right_n: float
-    rear_left_n: float
-    rear_right_n: float
+#: Where cells are, (x, y) in mm: four, or eight of two plates, the left plate's first.
+Places = Sequence[tuple[float, float]]
 
 
 class CopSample(NamedTuple):
@@ -44,7 +39,7 @@ class CopSample(NamedTuple):
 
 
 class CellPlaces(NamedTuple):
-    """Where the four cells really are, (x, y) in mm, in the order of ``LoadSample``."""
+    """Where a plate's four cells really are, (x, y) in mm, in the wire's order."""
 
     front_left: tuple[float, float]
     front_right: tuple[float, float]
@@ -59,14 +54,15 @@ class CellPlaces(NamedTuple):
 
 
 def cop_arrays(
-    loads_n: Array, places: CellPlaces, threshold_n: float
+    loads_n: Array, places: Places, threshold_n: float
 ) -> tuple[Array, Array, Array, Array]:
     """Force (N), COP x and y (mm) and twist (N) for many samples at once.
 
     COP = Σ F_i·p_i / ΣF_i, the moment balance of a plate resting on point supports.
 
     Args:
-        loads_n: shape (N, 4), newtons, in the order of ``LoadSample``.
+        loads_n: shape (N, 4), newtons, in the order of ``CellPlaces``; or (N, 8) of two plates.
+            Of two, the twist is the larger one's.
         places: where the cells are, mm.
         threshold_n: below this force the COP is NaN.
 
@@ -82,5 +78,6 @@ def cop_arrays(
     force = loads_n.sum(axis=1)
     moments = loads_n @ where
     divisor = np.where(force >= threshold_n, force, np.nan)
-    twist = loads_n @ np.array([1.0, -1.0, -1.0, 1.0])
+    twists = loads_n.reshape(len(loads_n), -1, 4) @ np.array([1.0, -1.0, -1.0, 1.0])
+    twist = twists[np.arange(len(twists)), np.abs(twists).argmax(axis=1)]
     return force, moments[:, 0] / divisor, moments[:, 1] / divisor, twist

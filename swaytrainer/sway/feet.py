@@ -8,7 +8,7 @@ change with where on the board the feet stand.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TypeVar
 
 from swaytrainer.errors import SwaytrainerError
@@ -20,6 +20,16 @@ from swaytrainer.sway.cop import Array
 HEEL_SHARE = 0.135
 BALL_SHARE = 0.735
 
+#: Half the spread of the shares above (0.12-0.15, 0.72-0.75), in foot lengths.
+LINE_WITHIN_SHARE = 0.015
+#: How well heels are put on the heel line, and how far beside its middle a foot bears, mm: both our
+#: own guesses.
+PLACED_WITHIN_MM = 4.0
+SIDE_WITHIN_MM = 10.0
+_ROOT3 = math.sqrt(3.0)
+#: 95 % of a normal distribution (GUM JCGM 100:2008, table G.1).
+_COVERAGE_95 = 1.96
+
 _Number = TypeVar("_Number", float, Array)
 
 
@@ -30,6 +40,8 @@ class Feet:
     Attributes:
         heel_y_mm, ball_y_mm: y of the joint COP with all load on the heels, and on the balls.
         left_x_mm, right_x_mm: x of the middle of the left foot and of the right.
+        u_line_mm: standard uncertainty of heel_y and of ball_y; None if unknown.
+        u_side_mm: standard uncertainty of left_x and of right_x; None if unknown.
 
     Raises:
         SwaytrainerError: the balls are not in front of the heels, or right is not right of left.
@@ -39,6 +51,8 @@ class Feet:
     ball_y_mm: float
     left_x_mm: float
     right_x_mm: float
+    u_line_mm: float | None = field(default=None, repr=False)
+    u_side_mm: float | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
         lines = (self.heel_y_mm, self.ball_y_mm, self.left_x_mm, self.right_x_mm)
@@ -70,6 +84,10 @@ class Feet:
     ) -> Feet:
         """The fallback, from a ruler: ``HEEL_SHARE`` and ``BALL_SHARE`` of the foot's length.
 
+        Its uncertainty is that of rectangular distributions (GUM JCGM 100:2008, 4.3.7) of
+        ± ``LINE_WITHIN_SHARE`` foot lengths and ± ``PLACED_WITHIN_MM`` on the heel line, and of
+        ± ``SIDE_WITHIN_MM`` across.
+
         Args:
             foot_length_mm: from the back of the heel to the tip of the longest toe.
             stance_width_mm: from the middle of the left foot to the middle of the right.
@@ -87,6 +105,8 @@ class Feet:
             ball_y_mm=heel_line_y_mm + BALL_SHARE * foot_length_mm,
             left_x_mm=middle_x_mm - 0.5 * stance_width_mm,
             right_x_mm=middle_x_mm + 0.5 * stance_width_mm,
+            u_line_mm=math.hypot(LINE_WITHIN_SHARE * foot_length_mm, PLACED_WITHIN_MM) / _ROOT3,
+            u_side_mm=SIDE_WITHIN_MM / _ROOT3,
         )
 
     def toe_share_percent(self, y_mm: _Number) -> _Number:
@@ -107,3 +127,30 @@ class Feet:
             x_mm: a number or an array of any shape; NaN stays NaN.
         """
         return (x_mm - self.left_x_mm) * (100.0 / (self.right_x_mm - self.left_x_mm))
+
+    def toe_share_within_percent(self, y_mm: float) -> float:
+        """± of the toe share of a mean COP, with a probability of 95 %; NaN if it is unknown.
+
+        With s the share, s = (y - y_h) / (y_b - y_h) gives u(s) = u·√((1 - s)² + s²) / (y_b - y_h)
+        for independent heel and ball lines of standard uncertainty u (GUM JCGM 100:2008, 5.1.2).
+        An error that board, heels and balls have in common, such as a wrong zero of the cells'
+        places, leaves the share as it is.
+
+        >>> round(Feet(-70.0, 50.0, -80.0, 80.0, 2.0).toe_share_within_percent(-10.0), 2)
+        2.31
+        """
+        return _within(
+            self.toe_share_percent(y_mm), self.u_line_mm, self.ball_y_mm - self.heel_y_mm
+        )
+
+    def right_share_within_percent(self, x_mm: float) -> float:
+        """± of the right share of a mean COP, likewise."""
+        share = self.right_share_percent(x_mm)
+        return _within(share, self.u_side_mm, self.right_x_mm - self.left_x_mm)
+
+
+def _within(share_percent: float, u_mm: float | None, lever_mm: float) -> float:
+    if u_mm is None:
+        return math.nan
+    s = share_percent / 100.0
+    return 100.0 * _COVERAGE_95 * u_mm * math.hypot(1.0 - s, s) / lever_mm

@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.sway.cop import Array, CellPlaces, LoadSample
+from swaytrainer.sway.cop import Array, Places
 from swaytrainer.sway.path import path
 from swaytrainer.sway.prepare import prepare
 
@@ -71,7 +71,7 @@ def white_path_mm_s(cop_mm: float, rate_hz: float) -> float:
 def noise_floor(
     time_s: Array,
     loads_n: Array,
-    places: CellPlaces,
+    places: Places,
     force_n: float,
     x_mm: float = 0.0,
     y_mm: float = 0.0,
@@ -85,7 +85,7 @@ def noise_floor(
 
     Args:
         time_s: shape (N,), without gaps.
-        loads_n: shape (N, 4), N.
+        loads_n: shape (N, cells), N.
         places: where the cells are, mm.
         force_n: what to scale to: the vaulter's weight.
         x_mm, y_mm: where the vaulter's mean COP is.
@@ -100,7 +100,7 @@ def noise_floor(
         )
     noise = loads_n - loads_n.mean(axis=0)
     # Any steady loads with this force and COP will do: the noise is all that moves.
-    basis = np.column_stack([np.ones(4), np.asarray(places)])
+    basis = np.column_stack([np.ones(len(places)), np.asarray(places)])
     wanted = force_n * np.array([1.0, x_mm, y_mm])
     steady = np.linalg.lstsq(basis.T, wanted, rcond=None)[0]
     trace = prepare(time_s, noise + steady, places, cutoff_hz=cutoff_hz)
@@ -127,16 +127,16 @@ class EmptySpell:
     """
 
     def __init__(self) -> None:
-        self._run: list[LoadSample] = []
-        self._best: list[LoadSample] = []
+        self._run: list[tuple[float, ...]] = []
+        self._best: list[tuple[float, ...]] = []
 
-    def update(self, sample: LoadSample, gap: bool) -> None:
+    def update(self, time_s: float, loads_n: tuple[float, ...], gap: bool) -> None:
         """Take one sample; ``gap``: the interval before it is not to be bridged."""
-        quiet = abs(sample[1] + sample[2] + sample[3] + sample[4]) < QUIET_N
+        quiet = abs(sum(loads_n)) < QUIET_N
         if gap or not quiet:
             self._end()
-        if quiet and not (self._run and sample.time_s - self._run[0].time_s > _MOST_S):
-            self._run.append(sample)
+        if quiet and not (self._run and time_s - self._run[0][0] > _MOST_S):
+            self._run.append((time_s, *loads_n))
 
     def _end(self) -> None:
         if len(self._run) > len(self._best):
@@ -144,10 +144,10 @@ class EmptySpell:
         self._run = []
 
     def get(self) -> tuple[Array, Array] | None:
-        """Times (N,) and loads (N, 4); None if it was never empty for long enough."""
+        """Times (N,) and loads (N, cells); None if it was never empty for long enough."""
         run = self._run if len(self._run) > len(self._best) else self._best
-        if not run or run[-1].time_s - run[0].time_s < LEAST_S + 2.0 * _EDGE_S:
+        if not run or run[-1][0] - run[0][0] < LEAST_S + 2.0 * _EDGE_S:
             return None
-        begin_s, end_s = run[0].time_s + _EDGE_S, run[-1].time_s - _EDGE_S
-        kept = np.array([s for s in run if begin_s <= s.time_s <= end_s])
+        begin_s, end_s = run[0][0] + _EDGE_S, run[-1][0] - _EDGE_S
+        kept = np.array([s for s in run if begin_s <= s[0] <= end_s])
         return kept[:, 0], kept[:, 1:]

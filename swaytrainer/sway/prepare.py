@@ -8,7 +8,7 @@ import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.butterworth import PAD_SAMPLES, lowpass, zero_phase
-from swaytrainer.sway.cop import NAN, Array, CellPlaces, cop_arrays
+from swaytrainer.sway.cop import NAN, Array, Places, cop_arrays
 from swaytrainer.sway.gaps import (
     GAP_INTERVALS,
     GAP_LIMIT_S,
@@ -57,7 +57,7 @@ class Trace:
 def prepare(
     time_s: Array,
     loads_n: Array,
-    places: CellPlaces,
+    places: Places,
     *,
     threshold_n: float = 20.0,
     cutoff_hz: float | None = 10.0,
@@ -71,7 +71,7 @@ def prepare(
 
     Args:
         time_s: shape (N,), increasing.
-        loads_n: shape (N, 4), newtons, in the order of ``LoadSample``.
+        loads_n: shape (N, 4), newtons, in the order of ``CellPlaces``; or (N, 8) of two plates.
         places: where the cells are, mm.
         threshold_n: below this force nobody is on the board.
         cutoff_hz: of the low-pass; None for none.
@@ -86,7 +86,7 @@ def prepare(
     >>> round(trace.rate_hz, 9), float(trace.force_n[0].round(6)), trace.filter
     (100.0, 600.0, 'zero-phase Butterworth, order 4, -6 dB at 10 Hz')
     """
-    _check_shapes(time_s, loads_n)
+    _check_shapes(time_s, loads_n, len(places))
     _check_numbers(loads_n)
     rate_hz, breaks = _clock(time_s)
     raw_n = loads_n.sum(axis=1)
@@ -232,16 +232,19 @@ def _clock(time_s: Array) -> tuple[float, Flags]:
     return rate_hz, np.concatenate([[True], gap])
 
 
-def _check_shapes(time_s: Array, loads_n: Array) -> None:
-    if time_s.ndim != 1 or loads_n.shape != (time_s.size, 4):
-        raise ValueError(f"shapes must be (N,) and (N, 4), not {time_s.shape}, {loads_n.shape}")
+def _check_shapes(time_s: Array, loads_n: Array, cells: int) -> None:
+    if time_s.ndim != 1 or loads_n.shape != (time_s.size, cells):
+        raise ValueError(
+            f"shapes must be (N,) and (N, {cells}), not {time_s.shape}, {loads_n.shape}"
+        )
 
 
 def _check_numbers(loads_n: Array) -> None:
-    for column, name in enumerate(_LOAD_NAMES):
+    for column in range(loads_n.shape[1]):
+        plate = ("left ", "right ")[column // 4] if loads_n.shape[1] > 4 else ""
         _refuse(
             ~np.isfinite(loads_n[:, column]),
-            f"{name} is not a number",
+            f"{plate}{_LOAD_NAMES[column % 4]} is not a number",
             "Leave rows out whose loads are unknown: a gap is seen by its times.",
         )
 

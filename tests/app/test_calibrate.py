@@ -13,14 +13,17 @@ from swaytrainer.app import calibrate as command
 from swaytrainer.app.board_finder import find_only_board
 from swaytrainer.app.listening import counts_of
 from swaytrainer.board.arrivals import Received
-from swaytrainer.board.calibration import to_toml
+from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.calibration_file import to_toml
 from swaytrainer.board.gravity import normal_gravity
 from swaytrainer.board.guided import few_spots, marked_spots
+from swaytrainer.board.pair import PairCalibration, Plate
 from swaytrainer.cli import main
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.board import BoardMake, SimulatedBoard
-from swaytrainer.simulate.scenario import Empty, Scenario, Weight, corner_loads
+from swaytrainer.simulate.pair import SimulatedPair
+from swaytrainer.simulate.scenario import Empty, Scenario, Step, Weight, corner_loads
 from swaytrainer.simulate.server import SimulatorServer
 from swaytrainer.store.home import Home
 from tests.streams import board_of
@@ -67,12 +70,44 @@ def test_calibrate_with_two_masses_finds_the_boards_gains(
     assert "95 %" in told
     assert picture.stat().st_size > 1000
     found = Home(tmp_path).calibration(board.board_id)
-    assert found is not None
+    assert isinstance(found, Calibration)
     truth = board.true_calibration()
     assert found.gain_n_per_count == pytest.approx(truth.gain_n_per_count, rel=1e-3)
     assert found.offset_counts == pytest.approx(truth.offset_counts, abs=20.0)
     assert found.gravity_m_s2 == normal_gravity(LATITUDE)
     assert found.uncertainty is not None
+
+
+def test_two_plates_are_calibrated_one_after_the_other(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pair = SimulatedPair(seed=4)
+    nothing = (0.0,) * 4
+    spots = marked_spots(90.0, 170.0)
+    marks = [Weight(20.0, s.x_mm, s.y_mm, 2.5) for s in spots]
+    steps: tuple[Step, ...] = (Empty(3.0), *marks, Empty(1e6))
+    size = ["--half-width", "90", "--half-depth", "170"]
+    for plate in Plate:
+        loads = corner_loads(Scenario(steps), JUNIOR, 80.0, 90.0, 170.0, 1)
+        both = ((w, nothing) if plate is Plate.LEFT else (nothing, w) for w in loads)
+        server = SimulatorServer.on_pty(pair, both, FAST)
+        try:
+            if plate is Plate.LEFT:
+                assert main(arguments(tmp_path, server.url, *size)) == 1
+                assert "--plate left, then --plate right" in capsys.readouterr().err
+            more = [*size, "--plate", plate, "--plates-apart", "200"]
+            assert main(arguments(tmp_path, server.url, *more)) == 0
+        finally:
+            server.close()
+        told = capsys.readouterr().out
+        assert ("--plate right" in told) == (plate is Plate.LEFT)
+    found = Home(tmp_path).calibration(pair.board_id)
+    assert isinstance(found, PairCalibration)
+    assert found.apart_mm == 200.0
+    truth = pair.true_calibration()
+    for plate in Plate:
+        want = truth.plate(plate).gain_n_per_count
+        assert found.plate(plate).gain_n_per_count == pytest.approx(want, rel=1e-3)
 
 
 def test_calibrate_on_the_screen(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

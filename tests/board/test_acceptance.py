@@ -7,7 +7,8 @@ import pytest
 
 from swaytrainer.board import wire
 from swaytrainer.board.acceptance import Check, Step, Trouble, check_mass, rewired
-from swaytrainer.board.calibration import from_toml, to_toml
+from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.calibration_file import from_toml, to_toml
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.simulate.board import DECENT, SimulatedBoard
 from swaytrainer.simulate.fault import Fault
@@ -45,6 +46,7 @@ def test_wrong_cables_are_offered_as_a_fix_that_works(fault: Fault) -> None:
         assert verdict is not None
         assert verdict.fix is not None, f"seed {seed}"
         kept = from_toml(to_toml(verdict.fix), "x")
+        assert isinstance(kept, Calibration)
         again = verdict_of(seed, fault, kept)
         assert again is not None
         assert again.passed, f"seed {seed}: {words(again)}"

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from swaytrainer.board.calibration import Calibration, from_toml, to_toml
+from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.calibration_file import from_toml, to_toml
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.cop import CellPlaces
 
@@ -59,7 +60,7 @@ def test_another_boards_calibration_is_refused() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "why"),
     [
-        ("format = 1", "format = 3", "format 3.*Update"),
+        ("format = 1", "format = 4", "format 4.*Update"),
         ("format = 1", "", "format is missing"),
         ('"00000000000000a1"', '"A1"', "16 hexadecimal"),
         ("+00:00", "", "time zone"),
@@ -107,4 +108,6 @@ def test_swapped_channels_are_kept_and_used() -> None:
 
 def test_an_unknown_residual_stays_unknown() -> None:
     text = to_toml(PLAIN).replace("residual_n = 0.21\n", "")
-    assert math.isnan(from_toml(text, "x").residual_n)
+    calibration = from_toml(text, "x")
+    assert isinstance(calibration, Calibration)
+    assert math.isnan(calibration.residual_n)

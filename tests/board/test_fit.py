@@ -6,7 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from swaytrainer.board.calibration import Vector4, from_toml, to_toml
+from swaytrainer.board.calibration import Vector4
+from swaytrainer.board.calibration_file import from_toml, to_toml
 from swaytrainer.board.fit import Assumed, Fit, Reading, Spot, fit
 from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.board.guided import marked_spots

@@ -35,6 +35,11 @@ def frame_of(meaning: str) -> wire.Frame:
         return hello_of(words)
     if kind == "sample":
         return wire.Sample._make(int(word) for word in words)
+    if kind == "pair":
+        sequence, time_us, left, a, b, c, d, right, e, f, g, h = (int(word) for word in words)
+        return wire.PairSample(sequence, time_us, left, (a, b, c, d), right, (e, f, g, h))
+    if kind == "acceleration":
+        return wire.Acceleration._make(int(word) for word in words)
     assert kind == "unknown"
     return wire.Unknown(int(words[0]), int(words[1]))
 
@@ -42,6 +47,10 @@ def frame_of(meaning: str) -> wire.Frame:
 def encode(frame: wire.Frame) -> bytes:
     if isinstance(frame, wire.Sample):
         return wire.encode_sample(frame)
+    if isinstance(frame, wire.PairSample):
+        return wire.encode_pair_sample(frame)
+    if isinstance(frame, wire.Acceleration):
+        return wire.encode_acceleration(frame)
     assert isinstance(frame, wire.Hello)
     return wire.encode_hello(frame)
 
@@ -103,6 +112,10 @@ def test_vectors_against_bytes_put_together_by_hand() -> None:
     # Little end first, two's complement: 02 | 01 00 | 01 00 00 00 | 01 00 | 4 × 00 00 80 ff
     assert line("everything at its smallest")[:-6] == (
         "030201 0201 01 01 0201 01 01 0380ff 01 0380ff 01 0380ff 01 0580ff".replace(" ", "")
+    )
+    # 03 | 18 00 | d0 12 13 00 | 00 00 | x 0 | y 0 | 4f 26 00 00
+    assert line("acceleration at rest")[:-6] == (
+        "030318 04d01213 0101 01010101 01010101 034f26 01 03".replace(" ", "")
     )
     # 01 | 00 00 | 01 00 | 00 01 00 | a1 and seven zeros | 80 38 01 00 | 04 18 | 00 00
     assert line("an ordinary hello")[:-6] == (

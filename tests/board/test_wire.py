@@ -145,8 +145,8 @@ def test_after_a_restart_half_a_frame_is_forgotten() -> None:
 def test_unknown_types_are_skipped_and_counted() -> None:
     decoder = wire.Decoder()
     sample = wire.Sample(2, 1, 0, 1, 1, 1, 1)
-    line = wire.encode_frame(0x03, 1, b"\1\2\3\4") + wire.encode_sample(sample)
-    assert decode(line, decoder) == [wire.Unknown(1, 0x03), sample]
+    line = wire.encode_frame(0x05, 1, b"\1\2\3\4") + wire.encode_sample(sample)
+    assert decode(line, decoder) == [wire.Unknown(1, 0x05), sample]
     assert (decoder.counters.unknown, decoder.counters.good) == (1, 1)
 
 
@@ -175,4 +175,4 @@ def test_a_frame_too_long_for_the_wire_is_refused() -> None:
 
 
 def test_the_longest_frame_is_read() -> None:
-    assert decode(wire.encode_frame(4, 0, bytes(range(1, 60)))) == [wire.Unknown(0, 4)]
+    assert decode(wire.encode_frame(5, 0, bytes(range(1, 60)))) == [wire.Unknown(0, 5)]

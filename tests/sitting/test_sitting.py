@@ -7,6 +7,7 @@ import pytest
 
 from swaytrainer.board import wire
 from swaytrainer.board.arrivals import LinkBroken, Received, Silence
+from swaytrainer.board.calibration import Calibration
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.simulate.board import BoardMake
 from swaytrainer.simulate.body import CALM, HEEL_HEAVY, RESTLESS, TOE_HEAVY
@@ -14,7 +15,6 @@ from swaytrainer.simulate.scenario import Empty, Scenario, Stand, StepOff, StepO
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Wish
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.sitting.view import Happening, Phase, Where
-from swaytrainer.sway.cop import LoadSample
 from swaytrainer.training.outcome import Outcome
 from tests.streams import board_of, one_visit, received, run, setup_for, short_level
 
@@ -116,7 +116,7 @@ def test_a_value_that_may_be_mixed_is_a_gap() -> None:
     board = board_of()
     items = received(board, Scenario((Empty(2.0), StepOn(), Stand(4.0))))
     sitting, seen = Sitting(setup_for(board)), []
-    watched = Sitting(setup_for(board), lambda sample, gap: seen.append((sample.time_s, gap)))
+    watched = Sitting(setup_for(board), lambda time_s, _loads, gap: seen.append((time_s, gap)))
     for n, item in enumerate(items):
         data = item.data
         if n == 200:
@@ -295,6 +295,7 @@ def test_a_rocking_board_is_told_and_not_scored() -> None:
     setup = setup_for(board_of())
     sitting = Sitting(setup)
     calibration = setup.calibration
+    assert isinstance(calibration, Calibration)
     n = 0
 
     def feed(seconds: float, loads: tuple[float, float, float, float]) -> None:
@@ -327,13 +328,13 @@ def test_another_boards_calibration_or_too_slow_a_board_is_refused() -> None:
 
 def test_the_observer_sees_the_same_loads_that_the_trial_measures() -> None:
     board = board_of()
-    seen: list[tuple[LoadSample, bool]] = []
-    sitting = Sitting(setup_for(board), lambda sample, gap: seen.append((sample, gap)))
+    seen: list[tuple[tuple[float, ...], bool]] = []
+    sitting = Sitting(setup_for(board), lambda _time_s, loads, gap: seen.append((loads, gap)))
     run(sitting, received(board, Scenario((Empty(2.0), StepOn(), Stand(1.0)))))
     assert [gap for _, gap in seen] == [True, *[False] * (len(seen) - 1)]
-    assert sum(seen[-1][0][1:]) == pytest.approx(45.0 * 9.80665, rel=0.02)
+    assert sum(seen[-1][0]) == pytest.approx(45.0 * 9.80665, rel=0.02)
     # The tare is taken off: the empty board reads zero once it has been found.
-    assert abs(sum(seen[150][0][1:])) < 0.3
+    assert abs(sum(seen[150][0])) < 0.3
 
 
 def test_a_renewed_sitting_keeps_the_tare() -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.simulate.board import BoardMake, SimulatedBoard
-from swaytrainer.sway.cop import CellPlaces, LoadSample
+from swaytrainer.sway.cop import CellPlaces
 from swaytrainer.sway.noise import (
     EmptySpell,
     cop_noise_mm,
@@ -100,7 +100,7 @@ def spell_of(parts: list[tuple[float, float]], gaps: tuple[int, ...] = ()) -> Em
     spell, n = EmptySpell(), 0
     for seconds, force in parts:
         for _ in range(round(seconds * RATE_HZ)):
-            spell.update(LoadSample(n / RATE_HZ, *(force / 4,) * 4), n in gaps)
+            spell.update(n / RATE_HZ, (force / 4,) * 4, n in gaps)
             n += 1
     return spell
 
