@@ -17,7 +17,7 @@ MAY_IMPORT = {
     "motion": {"errors", "sway"},
     "board": {"errors", "toml_text", "sway"},
     "motion": {"errors", "sway"},
-    "training": {"errors", "toml_text", "sway"},
+    "training": {"errors", "toml_text", "sway", "motion"},
     "sitting": {"errors", "sway", "board", "training"},
     "store": {"errors", "toml_text", "sway", "board", "training", "sitting"},
     "simulate": {"errors", "sway", "board"},

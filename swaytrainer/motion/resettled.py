@@ -35,8 +35,8 @@ _SETTLED_BINS: Final = round(0.8 / BIN_S)
 _GIVE_UP_S: Final = 5.0
 _HISTORY: Final = round(4.0 / BIN_S)
 _BEFORE: Final = (round(1.6 / BIN_S), round(0.4 / BIN_S))
-#: As long as nothing is known: about the real trials' spread on foam, mm.
-_FIRST_SPREAD_MM: Final = 5.0
+#: As long as nothing is known: rather that of a restless stance on foam, mm.
+_FIRST_SPREAD_MM: Final = 7.0
 
 
 class Place(NamedTuple):

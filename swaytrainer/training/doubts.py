@@ -7,37 +7,64 @@ own, wide enough for any honest trial on a still base.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
-#: Mean force of the trial against the weight taken in the countdown.
-WEIGHT_SHARE: Final = 0.10
+from swaytrainer.motion.incident import Incident, Kind, Limits
+
 #: Two feet: neither bears less than this.
 LIGHT_FOOT_PERCENT: Final = 20.0
 #: The stillest of 951 minutes of 80 people, firm ground, moved at 4.4 mm/s (computed from the
 #: published results of Santos & Duarte, PeerJ 2016;4:e2648). A dead thing shows the board's noise.
 NO_PERSON_MM_S: Final = 2.0
+#: With more than this missing, the vaulter was off the board, and that is booked as such.
+OFF_PERCENT: Final = 50.0
+#: A plate on a dome or disc tilts. At 15° it feels the cosine of that, 96.6 % of a weight.
+TILTING_SHARE: Final = 0.034
+#: These do not tilt under a standing vaulter, and the weight was taken on them.
+_LEVEL_BASES: Final = ("firm", "foam")
+_MOVING_BASES: Final = ("moving barrel",)
 
 
-def doubts(body_n: float, mean_force_n: float, measures: dict[str, float]) -> list[str]:
+def base_moves(base: str) -> bool:
+    """Whether force and COP are the base's own as well."""
+    return base in _MOVING_BASES
+
+
+def limits_on(base: str) -> Limits:
+    """What a watch may think of a force, on this base, against the countdown's weight."""
+    usual = Limits()
+    if base in _LEVEL_BASES:
+        return replace(usual, given_share=usual.weight_share)
+    return replace(usual, given_share=TILTING_SHARE)
+
+
+def doubts(incidents: Sequence[Incident], measures: dict[str, float]) -> list[str]:
     """Sentences on why this trial can't count; none for an honest one.
 
+    Steps and ways off the board are the vaulter's own: they cost, but are no doubt.
+
     Args:
-        body_n: weight in the countdown.
-        mean_force_n: mean over the time on the board; NaN if there was none.
+        incidents: of the trial.
         measures: the trial's live measures.
 
-    >>> doubts(450.0, 452.0, {"mean_speed_mm_s": 9.0, "right_share_percent": 52.0})
+    >>> doubts((), {"mean_speed_mm_s": 9.0, "right_share_percent": 52.0})
     []
     """
     found = []
-    change = mean_force_n / body_n - 1.0
-    if abs(change) > WEIGHT_SHARE:
-        percent = f"{abs(change) * 100:.0f} %"
-        found.append(
-            f"{percent} of the weight was missing: held on, or sat down."
-            if change < 0
-            else f"{percent} more weight than before: somebody else was on the board."
-        )
+    for incident in incidents:
+        percent, seconds = incident.missing_percent, incident.seconds
+        if incident.kind is Kind.SUPPORT and percent < OFF_PERCENT:
+            found.append(
+                f"{percent:.0f} % of the weight was missing for {seconds:.1f} s:"
+                " held on, or sat down."
+            )
+        elif incident.kind is Kind.LOADED:
+            found.append(
+                f"{-percent:.0f} % more weight than before for {seconds:.1f} s: somebody else was"
+                " on the board, or held on in the countdown."
+            )
     right = measures.get("right_share_percent", math.nan)
     if min(right, 100.0 - right) < LIGHT_FOOT_PERCENT:
         found.append("Nearly all the weight was on one foot.")

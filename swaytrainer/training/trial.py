@@ -19,11 +19,13 @@ import statistics
 from collections.abc import Sequence
 from typing import Final
 
+from swaytrainer.motion.incident import Incident
+from swaytrainer.motion.support import IncidentWatch
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.live import LiveSway
 from swaytrainer.sway.window import WindowSpeed
-from swaytrainer.training.doubts import doubts
+from swaytrainer.training.doubts import base_moves, doubts, limits_on
 from swaytrainer.training.happening import Event, Happening, Phase, Where
 from swaytrainer.training.ledger import Ledger
 from swaytrainer.training.level import Level
@@ -104,6 +106,7 @@ class Trial:
         self.where = _NOWHERE
         self.stillness = 0.0
         self.ledger = Ledger()
+        self.incidents: list[Incident] = []
         self.live = LiveSway(feet, level.band_low_percent, level.band_high_percent)
         self._speed = WindowSpeed(SPEED_WINDOW_S)
         speeds = [(p.nothing_at, p.all_at) for p in level.parts if p.measure == "mean_speed_mm_s"]
@@ -318,6 +321,12 @@ class Trial:
                 self.feet, self.level.band_low_percent, self.level.band_high_percent
             )
             self.outcome = None
+            self._watch = IncidentWatch(
+                self.body_n,
+                limits=limits_on(self.level.base),
+                feet=self.feet,
+                base_moves=base_moves(self.level.base),
+            )
             self._trial_began_s = sample.time_s
             self._measure(sample)
             return self._go(_RUNNING, Happening.TRIAL_STARTED, self.number)
@@ -330,6 +339,7 @@ class Trial:
         self._trial_began_s = 0.0
         self._half_time = False
         self.ledger = Ledger()
+        self.incidents = []
         self._keep_every = max(1, math.ceil(self.level.seconds * self.terms.rate_hz / _PATH_POINTS))
         self._measured = 0
         self.path_mm = []
@@ -351,6 +361,7 @@ class Trial:
     ) -> Sequence[Event]:
         ledger = self.ledger
         ledger.note(fault)
+        self.incidents += self._watch.update(*sample[:4])
         elapsed = sample.time_s - self._trial_began_s
         seconds = self.level.seconds
         # The last interval may reach beyond the end: only what lies inside counts.
@@ -361,7 +372,7 @@ class Trial:
             ledger.lose(lost_s, inside_s)
             self._break()
             inside_s -= lost_s
-        ledger.spend(inside_s, self.where, self.stillness, sample.force_n)
+        ledger.spend(inside_s, self.where, self.stillness)
         if elapsed >= seconds - STAMP_S:
             if gap and ledger.lost_s > 0.5 * seconds:
                 return self._end("signal lost", sample.time_s)
@@ -383,7 +394,7 @@ class Trial:
                 return self._go(_RUNNING, Happening.STEPPED_BACK)
             if self.phase_s >= COME_BACK_S and not self._on_for(0.0):
                 left_s = max(self.level.seconds - elapsed, 0.0)
-                self.ledger.spend(left_s, _NOWHERE, 0.0, 0.0)
+                self.ledger.spend(left_s, _NOWHERE, 0.0)
                 return self._end("stepped off", now_s)
         if not self._half_time and elapsed >= 0.5 * self.level.seconds:
             self._half_time = True
@@ -392,7 +403,8 @@ class Trial:
 
     def _end(self, ended: str, now_s: float) -> Sequence[Event]:
         measures = self.live.get()
-        for fault in doubts(self.body_n, self.ledger.mean_force_n, measures):
+        self.incidents += self._watch.finish()
+        for fault in doubts(self.incidents, measures):
             self.ledger.note(fault)
         tally = self.ledger.tally(self.level.seconds)
         number = self.number
