@@ -71,7 +71,7 @@ def seen_from_percent(weight_n: float, seconds: float, limits: Limits | None = N
     for no weight or no time.
 
     >>> [round(seen_from_percent(500.0, t), 1) for t in (0.5, 1.0, 2.0, 4.0, 8.0)]
-    [11.6, 5.9, 3.2, 1.9, 1.3]
+    [9.2, 4.7, 2.5, 1.5, 1.1]
     """
     if not (weight_n > 0.0 and seconds > 0.0):
         return math.nan
@@ -395,6 +395,7 @@ def measure_support(
     Raises:
         SwaytrainerError: a weight that nobody has.
 
+    >>> import numpy as np
     >>> from swaytrainer.sway.prepare import trace_from_cop
     >>> time = np.arange(2000) / 100.0
     >>> force = np.where((time > 8.0) & (time < 9.0), 450.0, 500.0)

@@ -65,7 +65,7 @@ def some_vaulter(seed: int) -> Athlete:
     """An invented vaulter of 25 to 100 kg; height, feet and stance go with the mass.
 
     >>> [round(some_vaulter(n).mass_kg) for n in (1, 2, 3)]
-    [52, 79, 37]
+    [52, 35, 29]
     """
     rng = Random(f"vaulter {seed}")
     share = rng.random()

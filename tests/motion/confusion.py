@@ -23,7 +23,7 @@ from swaytrainer.simulate.board import DECENT, BoardMake, SimulatedBoard
 from swaytrainer.simulate.body import Eyes, Ground
 from swaytrainer.simulate.incidents import Story, Told, some_manner, some_vaulter, tell
 from swaytrainer.simulate.scenario import distribute
-from swaytrainer.sitting.live_cop import LiveCop
+from swaytrainer.sitting.live_cop import live_cop
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 
@@ -72,7 +72,7 @@ def samples(told: Told, board: SimulatedBoard) -> Iterator[CopSample]:
     """Through cells, converters, calibration and the live filter."""
     make = board.make
     calibration = board.true_calibration()
-    live = LiveCop(calibration, make.rate_hz)
+    live = live_cop(calibration, make.rate_hz)
     a, b = make.half_width_mm, make.half_depth_mm
     for n, state in enumerate(told.states):
         x = min(max(state.x_mm, -0.98 * a), 0.98 * a)
