@@ -14,7 +14,6 @@ MAY_IMPORT = {
     "errors": set(),
     "toml_text": {"errors"},
     "sway": {"errors"},
-    "motion": {"errors", "sway"},
     "board": {"errors", "toml_text", "sway"},
     "motion": {"errors", "sway"},
     "training": {"errors", "toml_text", "sway", "motion"},

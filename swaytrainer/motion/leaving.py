@@ -95,7 +95,9 @@ def leaving(
         )
     if seconds < limits.hurried_step_s and unload_s < limits.drop_s:
         return Leaving(
-            Kind.FALL, quiet_s, f"The last foot was gone within {unload_s:.2f} s: nothing took over."
+            Kind.FALL,
+            quiet_s,
+            f"The last foot was gone within {unload_s:.2f} s: nothing took over.",
         )
     return Leaving(
         Kind.STEP_OFF, quiet_s, f"Stepped off in {seconds:.1f} s, the weight on one foot first."

@@ -192,6 +192,4 @@ class StepWatch:
         self._x, self._y, self._weight_s = x, y, _SETTLED_BINS * BIN_S
         if back or not swung:
             return None
-        return Resettled(
-            self._start_s, now.time_s - _SETTLED_BINS * BIN_S, shift_x, shift_y, swing
-        )
+        return Resettled(self._start_s, now.time_s - _SETTLED_BINS * BIN_S, shift_x, shift_y, swing)

@@ -21,7 +21,6 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.motion.carried import BIN_S, SPANS_S, Bin, MissingWeight, Spell
 from swaytrainer.motion.incident import Incident, Kind, Limits

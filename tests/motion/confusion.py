@@ -82,9 +82,7 @@ def samples(told: Told, board: SimulatedBoard) -> Iterator[CopSample]:
         yield live.update(n / make.rate_hz, calibration.loads(observed.counts))
 
 
-def one(
-    seed: int, story: Story, size: float | None = None, lasting_s: float | None = None
-) -> Seen:
+def one(seed: int, story: Story, size: float | None = None, lasting_s: float | None = None) -> Seen:
     """Simulate and watch one trial; half of them with the feet known."""
     rng = Random(f"confusion {seed}")
     athlete = some_vaulter(seed)

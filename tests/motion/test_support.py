@@ -91,9 +91,7 @@ def watched(watch: IncidentWatch, signal: Signal) -> list[Incident]:
     found: list[Incident] = []
     for t, f, x, y in zip(*(v.tolist() for v in signal), strict=True):
         empty = f * WEIGHT_N < 20.0
-        found += watch.update(
-            t, f * WEIGHT_N, math.nan if empty else x, math.nan if empty else y
-        )
+        found += watch.update(t, f * WEIGHT_N, math.nan if empty else x, math.nan if empty else y)
     return [*found, *watch.finish()]
 
 
@@ -421,7 +419,7 @@ def test_whatever_is_fed_comes_out_in_order(
     assert [i.end_s for i in leavings] == sorted(i.end_s for i in leavings)
 
 
-# Real people ---------------------------------------------------------------------------------------
+# Real people -------------------------------------------------------------------------------------
 
 
 @pytest.mark.open_data
@@ -432,7 +430,7 @@ def test_nobody_who_only_stands_is_seen_to_do_anything_else(trial: int) -> None:
 
 
 @pytest.mark.open_data
-@pytest.mark.parametrize("trial", (3, 10, 108))
+@pytest.mark.parametrize("trial", [3, 10, 108])
 def test_a_hand_laid_over_a_real_trial_is_seen(trial: int) -> None:
     """Real force and sway, of which a tenth is taken away for a second and a half."""
     time_s, loads_n = open_data.standing(trial)

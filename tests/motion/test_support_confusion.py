@@ -13,7 +13,7 @@ FIRST = 900_000
 
 @pytest.fixture(scope="module")
 def seen() -> list[Seen]:
-    stories = [*STORIES * 16, *[Story.NOTHING] * 12]
+    stories = [*STORIES * 16, *[Story.NOTHING] * 8]
     return [one(FIRST + n, story) for n, story in enumerate(stories)]
 
 
@@ -46,6 +46,4 @@ def test_starts_are_where_they_were(seen: list[Seen]) -> None:
 @pytest.mark.parametrize(("share", "lasting_s"), [(0.01, 1.0), (0.02, 0.5)])
 def test_a_light_touch_is_not_seen(share: float, lasting_s: float) -> None:
     """The floor, said honestly: a touch this light leaves no trace in the force."""
-    assert not any(
-        one(FIRST + n, Story.SUPPORT, share, lasting_s).incidents for n in range(4)
-    )
+    assert not any(one(FIRST + n, Story.SUPPORT, share, lasting_s).incidents for n in range(4))

@@ -64,8 +64,8 @@ def test_a_hand_carries_what_it_says(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(4))
 def test_a_step_moves_the_middle_by_what_it_says(seed: int) -> None:
     told = tell(Story.STEP, ADULT, RATE, seed, seconds=30.0)
-    at = [np.array([s[1:] for s in told.states[a:b]]).mean(axis=0)
-          for a, b in ((0, round(told.start_s * RATE)), (round(told.end_s * RATE), None))]  # fmt: skip
+    stretches = (slice(0, round(told.start_s * RATE)), slice(round(told.end_s * RATE), None))
+    at = [np.array([s[1:] for s in told.states[when]]).mean(axis=0) for when in stretches]
     assert math.dist(*at) == pytest.approx(told.size, abs=12.0)
 
 
