@@ -22,10 +22,10 @@ from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.live import LiveSway
 from swaytrainer.sway.table import FOOT_MEASURES, MEASURES
-from swaytrainer.training import level as levels
-from swaytrainer.training import level_file
-from swaytrainer.training.level import MARKABLE, Level, MarkPart
+from swaytrainer.training.level import Level, MarkPart
 from swaytrainer.training.level_file import level_text, read_level, shipped_levels
+from swaytrainer.training.tasks.catalogue import KINDS
+from swaytrainer.training.tasks.task import COMMON, Markable
 from tests.streams import board_of, one_visit, received, run, setup_for, short_level
 
 
@@ -65,11 +65,11 @@ def test_what_can_be_marked_is_measured_live_and_documented() -> None:
     live = LiveSway(Feet(-80.0, 40.0, -100.0, 100.0), 30.0, 55.0)
     for n in range(100):
         live.update(CopSample(n / 80, 500.0, float(n % 3), float(n % 5), 0.0))
-    assert set(MARKABLE) <= set(live.get()) <= set(MEASURES) | set(FOOT_MEASURES)
+    assert set(COMMON) <= set(live.get()) <= set(MEASURES) | set(FOOT_MEASURES)
 
 
 def test_another_measure_can_be_marked(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(MARKABLE, "rms_ap_mm", ("mm", False))
+    monkeypatch.setitem(COMMON, "rms_ap_mm", Markable("mm", False, "Small"))
     level = replace(short_level(), parts=(MarkPart("rms_ap_mm", 20.0, 1.0, 1.0),))
     assert read_level(level_text(level), "x") == level
     board = board_of()
@@ -100,7 +100,7 @@ class Blank:
 
 
 def test_a_game_is_a_small_file_and_an_entry(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(level_file._WORDS, "game", (*levels.GAMES, "blank"))
+    monkeypatch.setitem(KINDS, "blank", replace(KINDS["millpond"], name="blank"))
     level = read_level(level_text(replace(short_level(), game="blank")), "x")
     board = board_of()
     sitting = Sitting(setup_for(board, level))
@@ -119,7 +119,7 @@ def test_a_game_is_a_small_file_and_an_entry(monkeypatch: pytest.MonkeyPatch) ->
 
 
 def test_every_game_that_a_level_may_name_is_there() -> None:
-    assert set(levels.GAMES) == set(GAMES)
+    assert set(KINDS) == set(GAMES)
     assert {level.game for level in shipped_levels()} <= set(GAMES)
 
 

@@ -10,6 +10,7 @@ import pygame
 from pygame import Rect, Surface
 
 from swaytrainer.games.palette import DUSK, INK, PAPER, Colour
+from swaytrainer.words import tr
 
 Align = Literal["left", "centre", "right"]
 Upright = Literal["top", "middle", "bottom"]
@@ -134,15 +135,18 @@ class Canvas(Sizes):
         upright: Upright = "middle",
         lines: int = 1,
         main: bool = True,
+        name: bool = False,
     ) -> Rect:
         """Set words into an area, never beyond it, and return the rectangle they cover.
 
         The words shrink from ``size`` (line height as a share of the screen's) and wrap into at
         most ``lines``. Below the least legible size they are cut with an ellipsis instead: a
-        sentence that nobody can read helps less than its beginning.
+        sentence that nobody can read helps less than its beginning. They are put into the
+        language in use, unless they are somebody's ``name``.
         """
         if not words:
             return Rect(area.x, area.y, 0, 0)
+        words = words if name else tr(words)
         key = (words, area.size, size, colour, align, upright, lines, main)
         block = self._blocks.get(key)
         if block is None:

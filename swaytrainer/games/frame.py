@@ -11,11 +11,12 @@ from swaytrainer.games.canvas import FOOTNOTE_SHARE, Canvas
 from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, SKY, Colour
 from swaytrainer.games.sprites import bead, star
 from swaytrainer.sitting.view import Signal, View
+from swaytrainer.training.tasks.catalogue import KINDS, markable
+from swaytrainer.words import say
 
 #: Names of measures as a vaulter reads them, with the unit of their value.
 MEASURE_WORDS: dict[str, tuple[str, str]] = {
-    "time_in_band_percent": ("In the lane", "%"),
-    "mean_speed_mm_s": ("Calm", "mm/s"),
+    measure: (of.label, of.unit) for game in KINDS for measure, of in markable(game).items()
 }
 
 FOOT_TOP = 0.957
@@ -37,7 +38,7 @@ def mark_words(mark: float | None) -> str:
 
 def of_trials(view: View) -> str:
     """Which trial of how many."""
-    return f"Trial {view.trial} of {view.trials}"
+    return say("Trial {n} of {all}", n=view.trial, all=view.trials)
 
 
 def signal_words(signal: Signal) -> str:
@@ -72,7 +73,7 @@ def draw_head(canvas: Canvas, view: View, call: str = "") -> None:
     left = canvas.area(0.025, top, 0.265, bottom)
     middle = canvas.area(0.275, top, 0.725, bottom)
     right = canvas.area(0.735, top, 0.975, bottom)
-    canvas.text(view.vaulter.name, left, size=0.06, align="left")
+    canvas.text(view.vaulter.name, left, size=0.06, align="left", name=True)
     canvas.text(call or view.level.title, middle, size=0.06, colour=GOLD if call else MIST)
     canvas.text(of_trials(view), right, size=0.06, colour=MIST, align="right")
     y = canvas.px(0.096)

@@ -13,8 +13,8 @@ from pygame import Rect, Surface
 
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.gathering import Gathering, Guest
-from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY, Colour
-from swaytrainer.games.pond import BOTTOM_SHARE, PondScale, dim_picture, pond_picture, wavelet
+from swaytrainer.games.palette import GOLD, INK, NIGHT, ORANGE, PAPER, SKY, Colour
+from swaytrainer.games.pond import BOTTOM_SHARE, PondScale, pond_picture, wavelet
 from swaytrainer.games.sprites import (
     CreatureSprites,
     bead,
@@ -25,6 +25,7 @@ from swaytrainer.games.sprites import (
 from swaytrainer.sitting.view import View, Where
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level import Level
+from swaytrainer.words import say
 
 BEADS = 30
 CREATURE_SHARE = 0.1
@@ -100,7 +101,6 @@ class Millpond:
         self._seed = seed
         size = (canvas.width, canvas.height)
         self.scale = PondScale.of(size, level, feet)
-        self.dim = level.feedback != "full"
         self._gathering = Gathering(seed)
         self._swimmers: list[Swimmer] = []
         self._ripples: list[Ripple] = []
@@ -111,25 +111,19 @@ class Millpond:
         self._word = "CALM"
         self._word_s = -math.inf
         self._trial = 0
-        if self.dim:
-            background = dim_picture(size, seed)
-            clock = self._time_area_dim()
-        else:
-            background = pond_picture(size, self.scale, seed)
-            clock = self._time_area()
+        background = pond_picture(size, self.scale, seed)
+        clock = self._time_area()
         self._still = _in_format_of(canvas.surface, background)
-        if not self.dim:
-            Canvas(background).panel(self._count_area())
-        Canvas(background).panel(clock, edge=None if self.dim else NIGHT)
+        Canvas(background).panel(self._count_area())
+        Canvas(background).panel(clock, edge=NIGHT)
         self._ring_places = _ring(clock.center, round(clock.height * 0.435), BEADS)
-        self._bead_px = canvas.px(0.02) if not self.dim else canvas.px(0.034)
+        self._bead_px = canvas.px(0.02)
         for x, y in self._ring_places:
             spot = bead(self._bead_px, NIGHT)
             background.blit(spot, (x - self._bead_px // 2, y - self._bead_px // 2))
         self._background = _in_format_of(canvas.surface, background)
         self._clock = clock
-        if not self.dim:
-            self._make_pictures()
+        self._make_pictures()
 
     def _make_pictures(self) -> None:
         px = self.canvas.px
@@ -198,12 +192,6 @@ class Millpond:
         px = self.canvas.px
         return Rect(px(0.025), px(0.025), px(0.27), px(0.27))
 
-    def _time_area_dim(self) -> Rect:
-        px = self.canvas.px
-        area = Rect(0, 0, px(0.56), px(0.56))
-        area.center = (self.canvas.width // 2, px(BOTTOM_SHARE / 2))
-        return area
-
     def _count_area(self) -> Rect:
         px = self.canvas.px
         return Rect(self.canvas.width - px(0.025) - px(0.3), px(0.025), px(0.3), px(0.27))
@@ -213,10 +201,9 @@ class Millpond:
         if view.trial != self._trial:
             self._begin(view.trial)
         self.canvas.surface.blit(self._background, (0, 0))
-        came = 0 if self.dim else self._draw_water(view, now_s)
+        came = self._draw_water(view, now_s)
         self._draw_time(view)
-        if not self.dim:
-            self._draw_count(view)
+        self._draw_count(view)
         return came
 
     def draw_still(self) -> None:
@@ -379,14 +366,13 @@ class Millpond:
     def _draw_time(self, view: View) -> None:
         left_s = 0.0 if math.isnan(view.left_s) else max(0.0, view.left_s)
         share = min(1.0, left_s / self.level.seconds)
-        lit = bead(self._bead_px, GOLD if not self.dim else MIST)
+        lit = bead(self._bead_px, GOLD)
         for x, y in self._ring_places[: math.ceil(share * BEADS)]:
             self.canvas.surface.blit(lit, (x - self._bead_px // 2, y - self._bead_px // 2))
         side = round(self._clock.height * 0.62)
         inner = Rect(0, 0, side, side)
         inner.center = self._clock.center
-        share_px = 0.16 if not self.dim else 0.34
-        self.canvas.text(f"{math.ceil(left_s)}", inner, size=share_px)
+        self.canvas.text(f"{math.ceil(left_s)}", inner, size=0.16)
 
     def _draw_count(self, view: View) -> None:
         area = self._count_area()
@@ -397,7 +383,9 @@ class Millpond:
         self.canvas.text(f"{self.guests}", digits, size=0.15)
         best = Rect(area.x + px(0.015), area.y + px(0.185), area.width - px(0.03), px(0.07))
         if view.best_mark is not None:
-            self.canvas.text(f"Beat {view.best_mark:.1f}", best, size=0.062, colour=GOLD)
+            self.canvas.text(
+                say("Beat {mark:.1f}", mark=view.best_mark), best, size=0.062, colour=GOLD
+            )
         else:
             self.canvas.text("First try", best, size=0.058, colour=GOLD)
 

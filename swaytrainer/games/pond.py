@@ -19,7 +19,6 @@ from swaytrainer.games.palette import (
     LANE,
     LANE_EDGE,
     MIST,
-    NIGHT,
     ORANGE,
     SKY,
     TOE_END,
@@ -189,28 +188,6 @@ def pond_picture(size: tuple[int, int], scale: PondScale, seed: int) -> Surface:
     canvas = Canvas(surface)
     _end_sign(canvas, "TOES", True, ORANGE)
     _end_sign(canvas, "HEELS", False, SKY)
-    pygame.draw.rect(surface, INK, Rect(0, round(BOTTOM_SHARE * height), width, height))
-    return surface
-
-
-def dim_picture(size: tuple[int, int], seed: int) -> Surface:
-    """The pond at night: nothing on it tells where the weight is."""
-    width, height = size
-    rng = random.Random(f"night {seed}")
-    surface = _water(size, [(0.0, NIGHT), (0.6, blend(NIGHT, WATER, 0.25)), (1.0, NIGHT)], seed)
-    places = [
-        (
-            width * rng.random(),
-            height * (0.12 if k % 2 else 0.84) + height * rng.uniform(-0.05, 0.05),
-        )
-        for k in range(8)
-    ]
-    veil = Surface(size)
-    veil.blit(surface, (0, 0))
-    _pads(surface, places, rng)
-    # Leaves at night are guessed rather than seen.
-    veil.set_alpha(170)
-    surface.blit(veil, (0, 0))
     pygame.draw.rect(surface, INK, Rect(0, round(BOTTOM_SHARE * height), width, height))
     return surface
 

@@ -14,7 +14,6 @@ from swaytrainer.games.frame import (
     draw_ground,
     draw_head,
     mark_words,
-    of_trials,
     seconds_words,
     share_done,
 )
@@ -23,6 +22,7 @@ from swaytrainer.games.soles import draw_board
 from swaytrainer.games.sprites import chevron, star
 from swaytrainer.sitting.view import View
 from swaytrainer.sway.feet import Feet
+from swaytrainer.words import say, tr
 
 PAGE_S = 7.0
 
@@ -40,7 +40,7 @@ def _paragraphs(canvas: Canvas, texts: tuple[str, ...], area: Rect) -> list[list
     pages: list[list[list[str]]] = [[]]
     used = 0
     for text in texts:
-        rows = wrap(text, face, area.width)
+        rows = wrap(tr(text), face, area.width)
         height = len(rows) * face.get_height()
         if pages[-1] and used + height > area.height:
             pages.append([])
@@ -109,7 +109,11 @@ def draw_waiting(canvas: Canvas, view: View, feet: Feet, now_s: float) -> None:
     purpose = canvas.area(left, 0.48, 0.975, 0.74)
     canvas.text(view.level.purpose, purpose, size=0.065, lines=4)
     if view.best_mark is not None:
-        draw_best(canvas, f"Your best: {view.best_mark:.1f}", canvas.area(left, 0.78, 0.975, 0.9))
+        draw_best(
+            canvas,
+            say("Your best: {mark:.1f}", mark=view.best_mark),
+            canvas.area(left, 0.78, 0.975, 0.9),
+        )
 
 
 def _listening(view: View) -> bool:
@@ -165,6 +169,33 @@ def draw_off(canvas: Canvas, view: View) -> None:
     canvas.text("Back in time, and the trial goes on", rest, size=0.06, colour=MIST)
 
 
+def draw_unseen(canvas: Canvas, view: View) -> None:
+    """A trial without a picture: the time, and what there is to hear."""
+    draw_ground(canvas)
+    draw_head(canvas, view)
+    centre = (canvas.width // 2, canvas.px(0.46))
+    draw_beads(canvas, centre, 0.24, 1.0 - min(1.0, view.left_s / view.level.seconds))
+    digit = Rect(0, 0, canvas.px(0.3), canvas.px(0.26))
+    digit.center = centre
+    canvas.text(seconds_words(view.left_s), digit, size=0.24)
+    closed = view.level.eyes == "closed"
+    words = "Eyes closed" if closed else "No picture this time: feel your feet"
+    canvas.text(words, canvas.area(0.06, 0.765, 0.94, 0.85), size=0.075)
+    hint = "Listen: silence means well" if view.feedback.sound else "The mark comes at the end"
+    canvas.text(hint, canvas.area(0.06, 0.86, 0.94, 0.93), size=0.058, colour=MIST)
+
+
+def draw_time_left(canvas: Canvas, view: View) -> None:
+    """A scene at rest inside the band: that all is well, and the time."""
+    panel = canvas.area(0.33, 0.3, 0.67, 0.62)
+    canvas.panel(panel, INK, SKY)
+    inner = panel.inflate(-canvas.px(0.05), -canvas.px(0.04))
+    top = Rect(inner.x, inner.y, inner.width, round(inner.height * 0.62))
+    canvas.text(seconds_words(view.left_s), top, size=0.17)
+    rest = Rect(inner.x, top.bottom, inner.width, inner.bottom - top.bottom)
+    canvas.text("In the lane", rest, size=0.065, colour=SKY)
+
+
 def draw_resting(canvas: Canvas, view: View) -> None:
     """Rest: how long still, what the last trial earned, and what comes."""
     draw_ground(canvas)
@@ -191,10 +222,16 @@ def draw_resting(canvas: Canvas, view: View) -> None:
         half.x += panel.width // 2
         canvas.text(mark_words(view.marks[-1]), half, size=0.18)
     canvas.text(
-        f"Next: {of_trials(view).lower()}", canvas.area(0.53, 0.76, 0.975, 0.86), size=0.065
+        say("Next: trial {n} of {all}", n=view.trial, all=view.trials),
+        canvas.area(0.53, 0.76, 0.975, 0.86),
+        size=0.065,
     )
     if view.best_mark is not None:
-        draw_best(canvas, f"Your best: {view.best_mark:.1f}", canvas.area(0.53, 0.86, 0.975, 0.94))
+        draw_best(
+            canvas,
+            say("Your best: {mark:.1f}", mark=view.best_mark),
+            canvas.area(0.53, 0.86, 0.975, 0.94),
+        )
 
 
 def draw_finished(canvas: Canvas, view: View) -> None:
@@ -214,9 +251,13 @@ def draw_finished(canvas: Canvas, view: View) -> None:
         canvas.text("No mark this time", inner, size=0.08, colour=MIST)
     foot = canvas.area(0.05, 0.85, 0.95, 0.94)
     if best is not None:
-        words = f"Best today: {best:.1f}"
+        words = say("Best today: {mark:.1f}", mark=best)
         if view.best_mark is not None:
-            words += f" · best ever: {max(view.best_mark, best):.1f}"
+            words = say(
+                "Best today: {mark:.1f} · best ever: {ever:.1f}",
+                mark=best,
+                ever=max(view.best_mark, best),
+            )
         draw_best(canvas, words, foot)
     else:
         canvas.text("Step off, and come again another day", foot, size=0.065, colour=MIST)

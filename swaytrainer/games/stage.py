@@ -25,10 +25,12 @@ from swaytrainer.games.screens import (
     draw_off,
     draw_resting,
     draw_settling,
+    draw_time_left,
+    draw_unseen,
     draw_waiting,
 )
 from swaytrainer.games.soles import on_the_marks
-from swaytrainer.sitting.view import Event, Happening, Phase, View
+from swaytrainer.sitting.view import Event, Happening, Phase, View, Where
 from swaytrainer.sway.feet import Feet
 
 #: The signal's figures change with every sample; on the screen they change this often.
@@ -102,7 +104,7 @@ class Stage:
                 self._game_for(view, feet)
                 draw_countdown(canvas, view)
             case Phase.RUNNING:
-                self.arrived = self._game_for(view, feet).draw(view, now_s)
+                self._draw_running(view, feet, now_s)
             case Phase.OFF:
                 self._game_for(view, feet).draw_still()
                 draw_off(canvas, view)
@@ -117,6 +119,17 @@ class Stage:
         else:
             draw_warning(canvas, view.warnings, view.phase in (Phase.RUNNING, Phase.OFF))
         self._draw_foot(view, now_s)
+
+    def _draw_running(self, view: View, feet: Feet, now_s: float) -> None:
+        shown = view.feedback
+        if not shown.picture:
+            draw_unseen(self.canvas, view)
+        elif shown.outside_only and view.where is Where.INSIDE:
+            # All is well: the scene rests, and only its time goes on.
+            self._game_for(view, feet).draw_still()
+            draw_time_left(self.canvas, view)
+        else:
+            self.arrived = self._game_for(view, feet).draw(view, now_s)
 
     def _waited_s(self, view: View, now_s: float) -> float:
         """Since this waiting was first drawn: so its cautions begin with the first of them."""

@@ -19,6 +19,7 @@ wall, a seat or the floor has carried. Short spans see the heavy, long ones the 
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
@@ -64,7 +65,9 @@ def triangle(bins: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
     return result
 
 
-_TRIANGLES: Final = tuple(triangle(round(s / BIN_S)) for s in SPANS_S)
+_SIZES: Final = [round(s / BIN_S) for s in SPANS_S]
+#: A row for each span, its triangle over the newest bins.
+_TRIANGLES: Final = np.array([np.pad(triangle(n), (_BINS - n, 0)) for n in _SIZES])
 
 
 class MissingWeight:
@@ -79,7 +82,7 @@ class MissingWeight:
     def __init__(self, limits: Limits, tolerance: float, sign: float = 1.0) -> None:
         self._sign = sign
         self._tolerance = tolerance
-        self._allowed = [tolerance + limits.missing_share(s) for s in SPANS_S]
+        self._allowed = np.array([tolerance + limits.missing_share(s) for s in SPANS_S])
         self._missing = np.zeros(_BINS)
         self._times = np.zeros(_BINS)
         self.restart()
@@ -120,12 +123,8 @@ class MissingWeight:
             yield spell
 
     def _unexplained(self) -> bool:
-        for weights, allowed in zip(_TRIANGLES, self._allowed, strict=True):
-            if weights.size > self._count:
-                return False
-            if float(weights @ self._missing[-weights.size :]) > allowed:
-                return True
-        return False
+        spans = bisect_right(_SIZES, self._count)
+        return bool((_TRIANGLES[:spans] @ self._missing > self._allowed[:spans]).any())
 
     def _find(self) -> Spell | None:
         """Where the missing weight lies; None if it still lasts."""
@@ -164,3 +163,23 @@ class MissingWeight:
         self._missing[-min(self._held_bins, _BINS) :] = 0.0
         self._began_s, self._sum, self._held_bins = math.nan, 0.0, 0
         return spell
+
+
+def seen_from_percent(weight_n: float, seconds: float, limits: Limits | None = None) -> float:
+    """The lightest even support that shows, as a percentage of the weight, if held for so long.
+
+    A pulse of ``seconds`` in the middle of each span's triangle; the span that sees it best. NaN
+    for no weight or no time.
+
+    >>> [round(seen_from_percent(500.0, t), 1) for t in (0.5, 1.0, 2.0, 4.0, 8.0)]
+    [9.2, 4.7, 2.5, 1.5, 1.1]
+    """
+    if not (weight_n > 0.0 and seconds > 0.0):
+        return math.nan
+    limits = limits or Limits()
+    best = math.inf
+    for span in SPANS_S:
+        allowed = limits.missing_share(span) + limits.tolerance(weight_n, True)
+        part = min(seconds / span, 1.0)
+        best = min(best, allowed / (part * (2.0 - part)))
+    return 100.0 * best

@@ -353,6 +353,8 @@ class Sitting:
             marks=tuple(trial.marks),
             best_mark=self._best_mark,
             feet=self._each_foot() if here else None,
+            feedback=trial.feedback,
+            scene=None if trial.task is None else trial.task.scene,
             warnings=tuple(warnings),
             signal=self.signal(),
         )

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
+from swaytrainer.training.feedback import Feedback, feedback_for
 from swaytrainer.training.happening import Event, Happening, Phase, Where
 from swaytrainer.training.level import Level
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.vaulter import Vaulter
+
+FULL_FEEDBACK: Final = feedback_for("full", (), 10.0)
 
 __all__ = ["Event", "FootView", "Happening", "Phase", "Signal", "View", "Where"]
 
@@ -69,6 +73,8 @@ class View:
         marks: the marks of this sitting so far; None for trials without one.
         best_mark: the best mark known at equal terms, or None.
         feet: with two plates, the left foot and the right one; None with one plate.
+        feedback: what is to be seen and heard of the sway while the trial runs.
+        scene: what the game's own rules see; None for a game that has none, and outside a trial.
         warnings: sentences for the screen (a cell open, the plate rocks, ...), worst first.
     """
 
@@ -94,5 +100,7 @@ class View:
     marks: tuple[float | None, ...] = ()
     best_mark: float | None = None
     feet: tuple[FootView, FootView] | None = None
+    feedback: Feedback = FULL_FEEDBACK
+    scene: object | None = None
     warnings: tuple[str, ...] = ()
     signal: Signal = Signal()

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 
 import pygame
 
-from swaytrainer.sitting.view import Event, Happening, Phase, View
+from swaytrainer.sitting.view import Event, Happening, Phase, View, Where
 from swaytrainer.sound.tones import RATE_HZ, Cue, Samples, ToeTone, cue, end_with_mark, to_int16
 
 #: The device's buffer, and a block of the toe tone: a whole number of buffers, since the mixer
@@ -114,7 +114,9 @@ class Player:
         channel = self._channel
         if channel is None:
             return
-        active = view.phase is Phase.RUNNING and view.level.feedback != "none"
+        shown = view.feedback
+        heard = shown.sound and not (shown.outside_only and view.where is Where.INSIDE)
+        active = view.phase is Phase.RUNNING and heard
         while active or not self._tone.silent:
             if channel.get_busy() and channel.get_queue() is not None:
                 return

@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Final
 
 from swaytrainer.motion.incident import Incident, Kind, Limits
+from swaytrainer.words import say
 
 #: Two feet: neither bears less than this.
 LIGHT_FOOT_PERCENT: Final = 20.0
@@ -25,6 +26,9 @@ TILTING_SHARE: Final = 0.034
 #: These do not tilt under a standing vaulter, and the weight was taken on them.
 _LEVEL_BASES: Final = ("firm", "foam")
 _MOVING_BASES: Final = ("moving barrel",)
+#: Everything that may make a trial doubtful. What a game asks for is no doubt of its: one leg is
+#: one foot, and what hops on and off is not weighed.
+ALL: Final = ("weight", "one foot", "nobody")
 
 
 def base_moves(base: str) -> bool:
@@ -40,7 +44,11 @@ def limits_on(base: str) -> Limits:
     return replace(usual, given_share=TILTING_SHARE)
 
 
-def doubts(incidents: Sequence[Incident], measures: dict[str, float]) -> list[str]:
+def doubts(
+    incidents: Sequence[Incident],
+    measures: dict[str, float],
+    doubted: tuple[str, ...] = ALL,
+) -> list[str]:
     """Sentences on why this trial can't count; none for an honest one.
 
     Steps and ways off the board are the vaulter's own: they cost, but are no doubt.
@@ -48,26 +56,35 @@ def doubts(incidents: Sequence[Incident], measures: dict[str, float]) -> list[st
     Args:
         incidents: of the trial.
         measures: the trial's live measures.
+        doubted: which of ``ALL`` are looked at.
 
     >>> doubts((), {"mean_speed_mm_s": 9.0, "right_share_percent": 52.0})
     []
     """
-    found = []
-    for incident in incidents:
+    found: list[str] = []
+    for incident in incidents if "weight" in doubted else ():
         percent, seconds = incident.missing_percent, incident.seconds
         if incident.kind is Kind.SUPPORT and percent < OFF_PERCENT:
             found.append(
-                f"{percent:.0f} % of the weight was missing for {seconds:.1f} s:"
-                " held on, or sat down."
+                say(
+                    "{percent:.0f} % of the weight was missing for {seconds:.1f} s:"
+                    " held on, or sat down.",
+                    percent=percent,
+                    seconds=seconds,
+                )
             )
         elif incident.kind is Kind.LOADED:
             found.append(
-                f"{-percent:.0f} % more weight than before for {seconds:.1f} s: somebody else was"
-                " on the board, or held on in the countdown."
+                say(
+                    "{percent:.0f} % more weight than before for {seconds:.1f} s: somebody else"
+                    " was on the board, or held on in the countdown.",
+                    percent=-percent,
+                    seconds=seconds,
+                )
             )
     right = measures.get("right_share_percent", math.nan)
-    if min(right, 100.0 - right) < LIGHT_FOOT_PERCENT:
+    if "one foot" in doubted and min(right, 100.0 - right) < LIGHT_FOOT_PERCENT:
         found.append("Nearly all the weight was on one foot.")
-    if measures.get("mean_speed_mm_s", math.nan) < NO_PERSON_MM_S:
+    if "nobody" in doubted and measures.get("mean_speed_mm_s", math.nan) < NO_PERSON_MM_S:
         found.append("Nothing moved: no person stands as still as that.")
     return found

@@ -44,6 +44,7 @@ class Happening(StrEnum):
     TRIAL_ENDED = "trial ended"  # outcome is set
     REST_OVER = "rest over"
     FINISHED = "finished"
+    CUE = "cue"  # the game's rules call something: word, and perhaps number
     SIGNAL_LOST = "signal lost"
     SIGNAL_BACK = "signal back"
 
@@ -56,3 +57,4 @@ class Event:
     time_s: float
     number: int = 0
     outcome: Outcome | None = None
+    word: str = ""

@@ -4,20 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-#: The measures that a level may mark, each with its unit and whether more of it is better.
-MARKABLE: dict[str, tuple[str, bool]] = {
-    "time_in_band_percent": ("%", True),
-    "mean_speed_mm_s": ("mm/s", False),
-}
-
-#: Words a level file may use. The first of each is the easiest.
-GAMES = ("millpond",)
+#: Words a level file may use (games: ``tasks.catalogue``; feedback: ``feedback``). The first of
+#: each is the easiest.
 BASES = ("firm", "foam", "dome", "disc", "still barrel", "moving barrel")
 #: A vaulter alone may be offered these; from any other somebody can be thrown.
 CALM_BASES = ("firm", "foam")
-STANCES = ("two feet",)
+STANCES = ("two feet", "squat", "left leg", "right leg")
 EYES = ("open", "closed")
-FEEDBACKS = ("full", "sound", "none")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +29,10 @@ class MarkPart:
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """One level, as read from its file. Percentages 0-100, times in s, the band in toe share."""
+    """One level, as read from its file. Percentages 0-100, times in s, the band in toe share.
+
+    ``task`` holds the numbers of its game's own that the file gives, by name.
+    """
 
     id: str
     title: str
@@ -55,3 +51,4 @@ class Level:
     pass_mark: float
     spotter: bool
     cautions: tuple[str, ...]
+    task: tuple[tuple[str, float], ...] = ()

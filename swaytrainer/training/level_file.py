@@ -9,19 +9,20 @@ from typing import Any, Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.toml_text import finite_number, parse_toml
+from swaytrainer.training.feedback import FEEDBACKS
 from swaytrainer.training.level import (
     BASES,
     CALM_BASES,
     EYES,
-    FEEDBACKS,
-    GAMES,
-    MARKABLE,
     STANCES,
     Level,
     MarkPart,
 )
+from swaytrainer.training.tasks.catalogue import KINDS, markable
 
 FORMAT: Final = 1
+#: In place of a marked measure's number: the level's ``[task]`` table.
+_TASK: Final = -2
 
 _NUMBERS: Final[dict[str, tuple[float, float, str]]] = {
     "seconds": (5.0, 120.0, "s"),
@@ -32,7 +33,7 @@ _NUMBERS: Final[dict[str, tuple[float, float, str]]] = {
     "pass_mark": (0.0, 10.0, "of 10"),
 }
 _WORDS: Final[dict[str, tuple[str, ...]]] = {
-    "game": GAMES,
+    "game": (),  # whatever there is when the file is read
     "base": BASES,
     "stance": STANCES,
     "eyes": EYES,
@@ -40,7 +41,7 @@ _WORDS: Final[dict[str, tuple[str, ...]]] = {
 }
 _TEXTS: Final = ("id", "title", "purpose")
 _PART_FIELDS: Final = ("measure", "nothing_at", "all_at", "weight")
-_KNOWN: Final = {"format", "spotter", "cautions", "marked", *_NUMBERS, *_WORDS, *_TEXTS}
+_KNOWN: Final = {"format", "spotter", "cautions", "marked", "task", *_NUMBERS, *_WORDS, *_TEXTS}
 
 
 def read_level(text: str, name: str) -> Level:
@@ -65,6 +66,8 @@ def level_text(level: Level) -> str:
     lines += [f"{field} = {getattr(level, field)!r}" for field in _NUMBERS]
     lines.append(f"spotter = {str(level.spotter).lower()}")
     lines.append("cautions = [" + ", ".join(_quoted(c) for c in level.cautions) + "]")
+    if level.task:
+        lines += ["", "[task]", *(f"{name} = {value!r}" for name, value in level.task)]
     for part in level.parts:
         lines += ["", "[[marked]]", f"measure = {_quoted(part.measure)}"]
         lines += [f"{f} = {getattr(part, f)!r}" for f in _PART_FIELDS[1:]]
@@ -101,12 +104,20 @@ class _LevelReader:
 
     def _line(self, field: str, part: int | None) -> int:
         """The line that sets a field, from 1; 0 if there is none (a missing field)."""
-        tables = -1
+        tables, in_task = -1, False
         for number, line in enumerate(self._lines, start=1):
             if re.match(r"\s*\[\[\s*marked\s*\]\]", line):
                 tables += 1
-            in_place = tables == part if part is not None else tables == -1 or field == "marked"
-            if in_place and re.match(rf"\s*(\[\[)?\s*[\"']?{re.escape(field)}\b", line):
+                in_task = False
+            elif re.match(r"\s*\[\s*task\s*\]", line):
+                in_task = True
+            if part == _TASK:
+                in_place = in_task
+            elif part is None:
+                in_place = (tables == -1 and not in_task) or field in ("marked", "task")
+            else:
+                in_place = tables == part
+            if in_place and re.match(rf"\s*(\[{{1,2}})?\s*[\"']?{re.escape(field)}\b", line):
                 return number
         return 0
 
@@ -121,7 +132,9 @@ class _LevelReader:
         texts = {field: self._text(field) for field in _TEXTS}
         if not re.fullmatch(r"[a-z0-9][a-z0-9-]{0,39}", texts["id"]):
             raise self._bad("id", "may hold only small letters, digits and dashes, at most 40")
-        words = {field: self._word(field, allowed) for field, allowed in _WORDS.items()}
+        words = {
+            field: self._word(field, allowed or tuple(KINDS)) for field, allowed in _WORDS.items()
+        }
         n = {field: self._number(field, *limits) for field, limits in _NUMBERS.items()}
         if n["trials"] != int(n["trials"]):
             raise self._bad("trials", "must be a whole number")
@@ -142,7 +155,8 @@ class _LevelReader:
             rest_s=n["rest_s"],
             band_low_percent=n["band_low_percent"],
             band_high_percent=n["band_high_percent"],
-            parts=self._parts(),
+            parts=self._parts(words["game"]),
+            task=self._task(words["game"]),
             pass_mark=n["pass_mark"],
             spotter=spotter,
             cautions=self._cautions(),
@@ -176,7 +190,33 @@ class _LevelReader:
             raise self._bad("cautions", "must be a list of at least one text")
         return tuple(value)
 
-    def _parts(self) -> tuple[MarkPart, ...]:
+    def _task(self, game: str) -> tuple[tuple[str, float], ...]:
+        table = self._table.get("task", {})
+        fields = KINDS[game].fields
+        if not isinstance(table, dict):
+            raise self._bad("task", "must be a table: [task]")
+        numbers = []
+        for name, value in table.items():
+            if name not in fields:
+                there = ", ".join(fields) or "none"
+                raise self._bad(
+                    name, f"is no number of the game {game} (there are: {there})", _TASK
+                )
+            low, high, _, unit, _ = fields[name]
+            number = finite_number(value)
+            if number is None:
+                raise self._bad(name, "is not a number", _TASK)
+            if not low <= number <= high:
+                raise self._bad(
+                    name,
+                    f"is {number:g}, but must lie between {low:g} and {high:g} {unit}".rstrip(),
+                    _TASK,
+                )
+            numbers.append((name, number))
+        return tuple(numbers)
+
+    def _parts(self, game: str) -> tuple[MarkPart, ...]:
+        allowed = markable(game)
         tables = self._table.get("marked")
         if not isinstance(tables, list) or not 1 <= len(tables) <= 2:
             raise self._bad("marked", "a level marks one measure, or two at most")
@@ -188,15 +228,15 @@ class _LevelReader:
                 if field not in _PART_FIELDS:
                     raise self._bad(field, "is not a field of a marked measure", i)
             measure = table.get("measure")
-            if not isinstance(measure, str) or measure not in MARKABLE:
-                raise self._bad("measure", "must be one of " + ", ".join(MARKABLE), i)
+            if not isinstance(measure, str) or measure not in allowed:
+                raise self._bad("measure", "must be one of " + ", ".join(allowed), i)
             numbers = {}
             for field in _PART_FIELDS[1:]:
                 number = finite_number(table.get(field))
                 if number is None or number < 0:
                     raise self._bad(field, "is missing or not a number from 0 up", i)
                 numbers[field] = number
-            more_is_better = MARKABLE[measure][1]
+            more_is_better = allowed[measure].more_is_better
             if (numbers["all_at"] > numbers["nothing_at"]) != more_is_better or (
                 numbers["all_at"] == numbers["nothing_at"]
             ):

@@ -9,13 +9,15 @@ dear to step off where one could have caught oneself on the board.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from swaytrainer.sway.gaps import GAP_LIMIT_S, LOST_LIMIT_PERCENT
-from swaytrainer.training.level import MARKABLE, Level, MarkPart
+from swaytrainer.training.level import Level, MarkPart
 from swaytrainer.training.outcome import Outcome, PartEarned, Terms
+from swaytrainer.training.tasks.catalogue import KINDS
+from swaytrainer.words import say
 
 #: Points for each time the vaulter leaves the board during a trial.
 STEP_OFF_POINTS: Final = 1.0
@@ -93,6 +95,8 @@ def outcome_of(
     )
     off = tally.off_board_s / tally.seen_s if tally.seen_s > 0 else 1.0
     share = min(max(1.0 - off / OFF_SHARE_LIMIT, 0.0), 1.0)
+    if KINDS[level.game].leaves_board:
+        share = 1.0
     # Time off the board is time outside the band already; any other measure knows nothing of it.
     parts = tuple(
         part_earned(
@@ -107,7 +111,7 @@ def outcome_of(
     mark: float | None = sum(p.earned for p in parts) - deduction
     if ended in ("aborted", "signal lost"):
         mark = None
-    reason = refusal or _reason(level, parts, tally)
+    reason = refusal or _reason(level, parts, measures, tally)
     return Outcome(
         number=number,
         ended=ended,
@@ -116,7 +120,7 @@ def outcome_of(
         parts=parts,
         deduction=deduction,
         reason=reason,
-        advice=_advice(level, mark, refusal, parts, tally, earlier),
+        advice=_advice(level, mark, refusal, parts, measures, tally, earlier),
         step_offs=tally.step_offs,
         off_board_s=tally.off_board_s,
         lost_s=tally.lost_s,
@@ -132,36 +136,42 @@ def _refusal(ended: str, tally: Tally) -> str | None:
     if ended == "signal lost":
         return "The board's signal was lost: no mark."
     if tally.faults:
-        return f"{tally.faults[0]} This trial does not count."
+        return say("{fault} This trial does not count.", fault=tally.faults[0])
     if tally.longest_gap_s > GAP_LIMIT_S + 1e-6:  # stamps are whole microseconds
-        return f"The signal was gone for {tally.longest_gap_s:.1f} s: this trial does not count."
+        return say(
+            "The signal was gone for {gap:.1f} s: this trial does not count.",
+            gap=tally.longest_gap_s,
+        )
     if tally.lost_s > LOST_LIMIT_PERCENT / 100.0 * tally.planned_s:
         percent = 100.0 * tally.lost_s / tally.planned_s
-        return f"{percent:.0f} % of the signal was lost: this trial does not count."
+        return say(
+            "{percent:.0f} % of the signal was lost: this trial does not count.", percent=percent
+        )
     return None
 
 
-def _reason(level: Level, parts: tuple[PartEarned, ...], tally: Tally) -> str:
+def _worst(parts: tuple[PartEarned, ...]) -> PartEarned:
+    return max(parts, key=lambda p: p.possible - p.earned)
+
+
+def _reason(
+    level: Level, parts: tuple[PartEarned, ...], measures: Mapping[str, float], tally: Tally
+) -> str:
     """One line: what cost the most."""
-    worst = max(parts, key=lambda p: p.possible - p.earned)
+    kind = KINDS[level.game]
+    worst = _worst(parts)
     cost = worst.possible - worst.earned
     if tally.step_offs and tally.step_offs * STEP_OFF_POINTS + tally.off_board_s > cost:
-        times = "once" if tally.step_offs == 1 else f"{tally.step_offs} times"
-        return f"Stepped off {times}, {tally.off_board_s:.0f} s away from the board."
-    if cost < 0.3:
-        return "Even and calm from start to end."
-    if worst.measure == "time_in_band_percent":
-        where, seconds = max(("toes", tally.toes_s), ("heels", tally.heels_s), key=lambda w: w[1])
-        if seconds < 0.05 * tally.planned_s:
-            return f"Even for {tally.inside_s:.0f} of {tally.planned_s:.0f} s."
-        return (
-            f"Too much weight on the {where} for {seconds:.0f} of {tally.planned_s:.0f} s:"
-            f" −{cost:.1f}."
+        return say(
+            "Stepped off once, {off:.0f} s away from the board."
+            if tally.step_offs == 1
+            else "Stepped off {times} times, {off:.0f} s away from the board.",
+            times=tally.step_offs,
+            off=tally.off_board_s,
         )
-    full = next(p.all_at for p in level.parts if p.measure == worst.measure)
-    unit = MARKABLE[worst.measure][0]
-    what = "The water moved at" if worst.measure == "mean_speed_mm_s" else "Your sway was"
-    return f"{what} {worst.value:.1f} {unit}; {full:g} earns all: −{cost:.1f}."
+    if cost < 0.3:
+        return kind.praise
+    return kind.explain(level, worst, measures, tally)
 
 
 def _advice(
@@ -169,10 +179,11 @@ def _advice(
     mark: float | None,
     refusal: str | None,
     parts: tuple[PartEarned, ...],
+    measures: Mapping[str, float],
     tally: Tally,
     earlier: Sequence[float | None],
 ) -> str:
-    """One line: what to try next. It points at the pond, not at the body (external focus)."""
+    """One line: what to try next. It points at the game, not at the body (external focus)."""
     if refusal is not None or mark is None:
         if tally.lost_s > 0:
             return "Check the board and its cable, then try again."
@@ -184,9 +195,4 @@ def _advice(
         return "Try again, and let the hand-hold be near."
     if mark >= level.pass_mark + 2.0:
         return "That is safely passed: ask your coach about the next level."
-    worst = max(parts, key=lambda p: p.possible - p.earned)
-    if worst.measure == "time_in_band_percent":
-        if tally.toes_s >= tally.heels_s:
-            return "Let the lantern drift back, away from the reeds in front."
-        return "Let the lantern drift forward, away from the reeds behind."
-    return "Look far ahead and let the rings on the water run out."
+    return KINDS[level.game].advise(level, _worst(parts), measures, tally)

@@ -17,21 +17,25 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from swaytrainer.motion.incident import Incident
-from swaytrainer.motion.support import IncidentWatch
+from swaytrainer.motion.watch import IncidentWatch
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.live import LiveSway
 from swaytrainer.sway.window import WindowSpeed
 from swaytrainer.training.doubts import base_moves, doubts, limits_on
+from swaytrainer.training.feedback import feedback_for
 from swaytrainer.training.happening import Event, Happening, Phase, Where
 from swaytrainer.training.ledger import Ledger
 from swaytrainer.training.level import Level
 from swaytrainer.training.mark import outcome_of
 from swaytrainer.training.outcome import Outcome, Terms
 from swaytrainer.training.settling import Settling
+from swaytrainer.training.tasks.catalogue import KINDS
+from swaytrainer.training.tasks.task import Ground, Task
 
 #: Somebody is on the board: 10 kg, less than any vaulter, more than a bag put down on it.
 ON_N: Final = 100.0
@@ -94,12 +98,15 @@ class Trial:
     ) -> None:
         self.level = level
         self.feet = feet
+        self.marks: list[float | None] = []
+        self.feedback = feedback_for(level.feedback, (), level.pass_mark)
         self.terms = Terms(
             rate_hz, filter_label, level.seconds, level.base, level.stance, level.eyes,
-            level.feedback,
+            self.feedback.kind,
         )  # fmt: skip
         self.phase = _WAITING
-        self.marks: list[float | None] = []
+        self.kind = KINDS[level.game]
+        self.task: Task | None = None
         self.outcome: Outcome | None = None
         self.path_mm: list[tuple[float, float]] = []
         self.body_n = 0.0
@@ -328,6 +335,8 @@ class Trial:
                 base_moves=base_moves(self.level.base),
             )
             self._trial_began_s = sample.time_s
+            if self.kind.make is not None:
+                self.task = self.kind.make(self._ground(sample.time_s))
             self._measure(sample)
             return self._go(_RUNNING, Happening.TRIAL_STARTED, self.number)
         if self._ticks > 1 and self.phase_s >= COUNTDOWN_S - (self._ticks - 1):
@@ -335,7 +344,14 @@ class Trial:
             return (Event(Happening.COUNTDOWN_TICK, sample.time_s, self._ticks),)
         return _NOTHING
 
+    def _ground(self, now_s: float) -> Ground:
+        seed = round(now_s * 1e6)
+        return Ground(self.level, self.feet, self.terms.rate_hz, self.body_n, seed)
+
     def _reset(self) -> None:
+        self.task = None
+        self.feedback = feedback_for(self.level.feedback, self.marks, self.level.pass_mark)
+        self.terms = replace(self.terms, feedback=self.feedback.kind)
         self._trial_began_s = 0.0
         self._half_time = False
         self.ledger = Ledger()
@@ -373,6 +389,21 @@ class Trial:
             self._break()
             inside_s -= lost_s
         ledger.spend(inside_s, self.where, self.stillness)
+        if self.task is not None:
+            return self._in_task(self.task, sample, elapsed, gap)
+        return self._in_plain(sample, elapsed, gap)
+
+    def _in_task(self, task: Task, sample: CopSample, elapsed: float, gap: bool) -> Sequence[Event]:
+        called = [
+            Event(Happening.CUE, sample.time_s, cue.number, word=cue.word)
+            for cue in task.update(sample, elapsed, gap)
+        ]
+        if task.done:
+            return (*called, *self._end("complete", sample.time_s))
+        return (*called, *self._in_plain(sample, elapsed, gap))
+
+    def _in_plain(self, sample: CopSample, elapsed: float, gap: bool) -> Sequence[Event]:
+        ledger, seconds = self.ledger, self.level.seconds
         if elapsed >= seconds - STAMP_S:
             if gap and ledger.lost_s > 0.5 * seconds:
                 return self._end("signal lost", sample.time_s)
@@ -386,7 +417,7 @@ class Trial:
         return self._off_and_back(sample.time_s, elapsed)
 
     def _off_and_back(self, now_s: float, elapsed: float) -> Sequence[Event]:
-        if self.phase is _RUNNING and self._off_for(OFF_FOR_S):
+        if self.phase is _RUNNING and self._off_for(OFF_FOR_S) and not self.kind.leaves_board:
             self.ledger.step_offs += 1
             return self._go(_OFF, Happening.STEPPED_OFF, self.ledger.step_offs)
         if self.phase is _OFF:
@@ -404,9 +435,14 @@ class Trial:
     def _end(self, ended: str, now_s: float) -> Sequence[Event]:
         measures = self.live.get()
         self.incidents += self._watch.finish()
-        for fault in doubts(self.incidents, measures):
+        for fault in doubts(self.incidents, measures, self.kind.doubted):
             self.ledger.note(fault)
-        tally = self.ledger.tally(self.level.seconds)
+        if self.task is not None:
+            measures |= self.task.measures()
+        planned_s = self.level.seconds
+        if self.task is not None and self.task.done:
+            planned_s = min(planned_s, now_s - self._trial_began_s)
+        tally = self.ledger.tally(planned_s)
         number = self.number
         self.outcome = outcome_of(
             self.level, number, ended, tally, measures, self.terms, self.marks

@@ -10,6 +10,7 @@ from typing import Any
 import pygame
 
 from swaytrainer.sitting.view import Phase, Signal, View, Where
+from swaytrainer.training.feedback import feedback_for
 from swaytrainer.training.level import Level, MarkPart
 from swaytrainer.training.outcome import Outcome, PartEarned, Terms
 from swaytrainer.training.vaulter import Vaulter
@@ -118,7 +119,10 @@ def view(phase: Phase, **changes: Any) -> View:
         }
     if phase in (Phase.RESULT, Phase.RESTING, Phase.FINISHED):
         values |= {"outcome": OUTCOME, "path_mm": PATH, "marks": (6.2, None, 6.9)}
-    return View(**(values | changes))
+    values |= changes
+    level: Level = values["level"]
+    values.setdefault("feedback", feedback_for(level.feedback, (), level.pass_mark))
+    return View(**values)
 
 
 def where(toe_share: float) -> Where:

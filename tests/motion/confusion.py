@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from random import Random
 
 from swaytrainer.motion.incident import Incident, Kind
-from swaytrainer.motion.support import IncidentWatch
+from swaytrainer.motion.watch import IncidentWatch
 from swaytrainer.simulate.board import DECENT, BoardMake, SimulatedBoard
 from swaytrainer.simulate.body import Eyes, Ground
 from swaytrainer.simulate.incidents import Story, Told, some_manner, some_vaulter, tell

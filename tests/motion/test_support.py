@@ -12,15 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.motion.carried import SPANS_S, triangle
+from swaytrainer.motion.carried import SPANS_S, seen_from_percent, triangle
 from swaytrainer.motion.incident import GRAVITY_M_S2, Incident, Kind, Limits
-from swaytrainer.motion.support import (
-    SUPPORT_MEASURES,
-    IncidentWatch,
-    SupportResult,
-    measure_support,
-    seen_from_percent,
-)
+from swaytrainer.motion.support import SUPPORT_MEASURES, SupportResult, measure_support
+from swaytrainer.motion.watch import IncidentWatch
 from swaytrainer.sway.cop import Array
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.prepare import prepare, trace_from_cop

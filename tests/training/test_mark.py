@@ -6,10 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from swaytrainer.training.level import MARKABLE, MarkPart
+from swaytrainer.training.level import MarkPart
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.mark import Tally, outcome_of
 from swaytrainer.training.outcome import Outcome, Terms
+from swaytrainer.training.tasks.task import COMMON, Markable
 
 LEVEL = replace(
     shipped_levels()[0],
@@ -74,7 +75,7 @@ def test_catching_oneself_on_the_board_beats_stepping_off() -> None:
 
 
 def test_any_other_measure_of_stillness_goes_the_same_way(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(MARKABLE, "ellipse_area_mm2", ("mm²", False))
+    monkeypatch.setitem(COMMON, "ellipse_area_mm2", Markable("mm²", False, "Small"))
     level = replace(LEVEL, parts=(MarkPart("ellipse_area_mm2", 900.0, 0.0, 1.0),))
     stood = outcome_of(level, 1, "complete", PERFECT, {"ellipse_area_mm2": 500.0}, TERMS)
     left = Tally(20.0, 2.0, 0.0, 0.0, 18.0, 0.0, 0.0, 1)

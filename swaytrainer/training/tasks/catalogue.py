@@ -1,0 +1,16 @@
+"""The games there are, by the name that a level's ``game`` gives."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from swaytrainer.training.tasks.millpond import MILLPOND
+from swaytrainer.training.tasks.task import COMMON, Markable, TaskKind
+
+KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND,)}
+
+
+def markable(game: str) -> Mapping[str, Markable]:
+    """The measures that a level of this game may mark."""
+    return {**COMMON, **KINDS[game].measures}
