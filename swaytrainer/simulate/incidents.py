@@ -12,7 +12,6 @@ Frame: the board's, x right, y forward, mm; N; s.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from random import Random
@@ -21,6 +20,8 @@ from typing import Final
 from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.simulate.athlete import HEEL_LINE_MM, Athlete
 from swaytrainer.simulate.body import ORDINARY, BodyState, Eyes, Ground, Manner, StandingBody
+from swaytrainer.simulate.film import Film, smooth
+from swaytrainer.simulate.stirring import stir
 
 
 class Story(StrEnum):
@@ -94,79 +95,6 @@ def some_manner(seed: int) -> Manner:
     )
 
 
-class _Film:
-    """Force (share of the weight) and COP sample by sample, to be bent."""
-
-    def __init__(
-        self, body: StandingBody, rate_hz: float, seconds: float, weight_n: float, rng: Random
-    ) -> None:
-        self.rng = rng
-        self.rate_hz = rate_hz
-        self.athlete = body.athlete
-        self.heel_line_mm = body.heel_line_mm
-        count = round(seconds * rate_hz)
-        states = [body.step(1.0 / rate_hz) for _ in range(count)]
-        self.share = [s.force_n / weight_n for s in states]
-        self.x = [s.x_mm for s in states]
-        self.y = [s.y_mm for s in states]
-        self.middle_x = math.fsum(self.x) / count
-        self.middle_y = math.fsum(self.y) / count
-        self._sway_x = [x - self.middle_x for x in self.x]
-        self._sway_y = [y - self.middle_y for y in self.y]
-
-    def each(self, start_s: float, seconds: float, act: Callable[[int, float], None]) -> float:
-        """Call ``act(index, part done)`` on the samples of a stretch; its end."""
-        for n in range(math.ceil(start_s * self.rate_hz), len(self.x)):
-            done = (n / self.rate_hz - start_s) / seconds
-            if done >= 1.0:
-                break
-            act(n, done)
-        return start_s + seconds
-
-    def rise(self, start_s: float, seconds: float, height_m: float) -> float:
-        """The centre goes up (down: negative) smoothly: z = h·(u − sin(2πu)/2π)."""
-        gain = height_m * 2.0 * math.pi / (seconds * seconds * STANDARD_GRAVITY)
-
-        def act(n: int, done: float) -> None:
-            self.share[n] += gain * math.sin(2.0 * math.pi * done)
-
-        return self.each(start_s, seconds, act)
-
-    def kick(self, start_s: float, seconds: float, speed_m_s: float) -> float:
-        """A half-sine of force that changes the centre's speed by so much."""
-        peak = speed_m_s * math.pi / (2.0 * STANDARD_GRAVITY * seconds)
-
-        def act(n: int, done: float) -> None:
-            self.share[n] += peak * math.sin(math.pi * done)
-
-        return self.each(start_s, seconds, act)
-
-    def move(self, start_s: float, seconds: float, dx_mm: float, dy_mm: float) -> float:
-        """The COP goes elsewhere, smoothly, and stays there."""
-        for n in range(math.ceil(start_s * self.rate_hz), len(self.x)):
-            part = _smooth((n / self.rate_hz - start_s) / seconds)
-            self.x[n] += part * dx_mm
-            self.y[n] += part * dy_mm
-        return start_s + seconds
-
-    def aim(self, start_s: float, seconds: float, x_mm: float, y_mm: float, keep: float) -> float:
-        """The COP goes to a spot and stays; ``keep`` of its sway goes on there."""
-        for n in range(math.ceil(start_s * self.rate_hz), len(self.x)):
-            part = _smooth((n / self.rate_hz - start_s) / seconds)
-            there_x = x_mm + keep * self._sway_x[n]
-            there_y = y_mm + keep * self._sway_y[n]
-            self.x[n] += part * (there_x - self.x[n])
-            self.y[n] += part * (there_y - self.y[n])
-        return start_s + seconds
-
-    def unload(self, start_s: float, seconds: float, to_share: float = 0.0) -> float:
-        """The weight goes off the board."""
-        for n in range(math.ceil(start_s * self.rate_hz), len(self.x)):
-            part = _smooth((n / self.rate_hz - start_s) / seconds)
-            self.share[n] *= 1.0 + part * (to_share - 1.0)
-        return start_s + seconds
-
-
 def tell(
     story: Story,
     athlete: Athlete,
@@ -204,14 +132,14 @@ def tell(
         heel_line_mm=heel_line_mm, gravity_m_s2=gravity_m_s2,
     )  # fmt: skip
     weight_n = athlete.mass_kg * gravity_m_s2
-    film = _Film(body, rate_hz, seconds, weight_n, rng)
+    film = Film(body, rate_hz, seconds, weight_n, rng)
     start_s = rng.uniform(5.0, seconds - 10.0)
     stirring: list[str] = []
     end_s = math.nan
     known = math.nan if size is None else size
     if story is Story.NOTHING:
         start_s = math.nan
-        stirring = _stir(film, seconds)
+        stirring = stir(film, seconds)
     elif story is Story.SUPPORT:
         lasts_s = rng.uniform(1.5, 5.0) if lasting_s is None else lasting_s
         known = rng.uniform(0.04, 0.35) if size is None else size
@@ -237,83 +165,7 @@ def tell(
     return Told(story, start_s, end_s, known, states, tuple(stirring))
 
 
-def _stir(film: _Film, seconds: float) -> list[str]:
-    """Up to four things that are no incident."""
-    rng = film.rng
-    names = []
-    at_s = rng.uniform(4.0, 8.0)
-    half_mm = 0.5 * film.athlete.stance_width_mm
-    for _ in range(rng.randrange(5)):
-        what = rng.choice(
-            ("knee bend", "squat", "arms", "talk", "shift", "lean", "heels up", "cough")
-        )
-        if at_s > seconds - 8.0:
-            break
-        names.append(what)
-        if what in ("knee bend", "squat"):
-            tall = film.athlete.height_m
-            depth_m = rng.uniform(0.02, 0.12 if what == "knee bend" else 0.2) * tall
-            # The force stays well above zero.
-            least_s = max(0.4, 1.1 * math.sqrt(depth_m * 2.0 * math.pi / 6.0))
-            film.move(at_s, 0.5, rng.gauss(0, 4), rng.gauss(0, 8))
-            at_s = film.rise(at_s, least_s * rng.uniform(1.0, 2.5), -depth_m)
-            at_s += rng.uniform(0.0, 0.3) if what == "knee bend" else rng.uniform(0.5, 4.0)
-            at_s = film.rise(at_s, least_s * rng.uniform(1.0, 2.5), depth_m)
-        elif what == "arms":
-            at_s = _arms(film, at_s)
-        elif what == "talk":
-            at_s = _talk(film, at_s)
-        elif what == "shift":
-            side = rng.choice((-1.0, 1.0)) * half_mm * rng.uniform(0.3, 0.75)
-            at_s = film.move(at_s, rng.uniform(0.7, 2.0), side, rng.gauss(0, 6))
-            at_s += rng.uniform(0.3, 3.0)
-            at_s = film.move(at_s, rng.uniform(0.7, 2.0), -side + rng.gauss(0, 4), 0.0)
-        elif what == "lean":
-            # Within the feet: not past the balls, not past the heels.
-            at_s = film.move(at_s, rng.uniform(1.0, 3.0), 0.0, rng.uniform(-18.0, 30.0))
-        elif what == "heels up":
-            up_m = rng.uniform(0.03, 0.07)
-            film.move(at_s, 0.5, 0.0, 35.0)
-            at_s = film.rise(at_s, rng.uniform(0.4, 1.0), up_m) + rng.uniform(0.2, 2.0)
-            film.move(at_s, 0.5, 0.0, -35.0)
-            at_s = film.rise(at_s, rng.uniform(0.4, 1.0), -up_m)
-        else:
-            speed = rng.uniform(0.03, 0.12)
-            at_s = film.kick(at_s, rng.uniform(0.08, 0.2), -speed)
-            at_s = film.kick(at_s, rng.uniform(0.08, 0.2), speed)
-        at_s += rng.uniform(2.0, 12.0)
-    return names
-
-
-def _arms(film: _Film, at_s: float) -> float:
-    """Arms go up and down: the centre with them by a centimetre or two."""
-    rng = film.rng
-    hz, amplitude_m = rng.uniform(0.5, 1.6), rng.uniform(0.005, 0.02)
-    gain = amplitude_m * (2.0 * math.pi * hz) ** 2 / STANDARD_GRAVITY
-    cycles = rng.randrange(2, 8)
-    sway_mm = rng.uniform(2.0, 8.0)
-
-    def act(n: int, done: float) -> None:
-        turn = 2.0 * math.pi * cycles * done
-        edge = math.sin(math.pi * done)
-        film.share[n] += edge * gain * math.sin(turn)
-        film.y[n] += edge * sway_mm * math.sin(turn + 1.0)
-
-    return film.each(at_s, cycles / hz, act)
-
-
-def _talk(film: _Film, at_s: float) -> float:
-    """Deep breath and small nods."""
-    rng = film.rng
-    level, hz = rng.uniform(0.001, 0.006), rng.uniform(1.0, 4.0)
-
-    def act(n: int, done: float) -> None:
-        film.share[n] += level * math.sin(2.0 * math.pi * hz * done * 6.0) * rng.random()
-
-    return film.each(at_s, 6.0, act)
-
-
-def _hold(film: _Film, start_s: float, lasts_s: float, share: float) -> float:
+def _hold(film: Film, start_s: float, lasts_s: float, share: float) -> float:
     """A hand carries some weight; the COP goes away from it, or towards it with a lean."""
     rng = film.rng
     ramp_s = min(rng.uniform(0.12, 0.5), 0.35 * lasts_s)
@@ -323,7 +175,7 @@ def _hold(film: _Film, start_s: float, lasts_s: float, share: float) -> float:
 
     def act(n: int, done: float) -> None:
         t = done * lasts_s
-        part = _smooth(t / ramp_s) * _smooth((lasts_s - t) / ramp_s)
+        part = smooth(t / ramp_s) * smooth((lasts_s - t) / ramp_s)
         moving = 1.0 + waver * math.sin(2.0 * math.pi * hz * t + phase)
         film.share[n] -= share * part * moving
         # Held, the body sways less.
@@ -333,7 +185,7 @@ def _hold(film: _Film, start_s: float, lasts_s: float, share: float) -> float:
     return film.each(start_s, lasts_s, act)
 
 
-def _step(film: _Film, start_s: float, shift_mm: float | None) -> tuple[float, float]:
+def _step(film: Film, start_s: float, shift_mm: float | None) -> tuple[float, float]:
     """One foot goes elsewhere; the middle moves by half its way."""
     rng = film.rng
     half_mm = 0.5 * film.athlete.stance_width_mm
@@ -365,7 +217,7 @@ def _step(film: _Film, start_s: float, shift_mm: float | None) -> tuple[float, f
     return 0.5 * way_mm, t
 
 
-def _hop(film: _Film, start_s: float, air_s: float) -> float:
+def _hop(film: Film, start_s: float, air_s: float) -> float:
     """Down, push, flight, landing: the impulses add up to nothing."""
     rng = film.rng
     speed = 0.5 * STANDARD_GRAVITY * air_s
@@ -392,7 +244,7 @@ def _hop(film: _Film, start_s: float, air_s: float) -> float:
     return back_s
 
 
-def _step_off(film: _Film, start_s: float) -> float:
+def _step_off(film: Film, start_s: float) -> float:
     """The weight onto one foot, the other down to the floor, then the first one after it."""
     rng = film.rng
     foot = film.athlete.foot_length_mm
@@ -414,7 +266,7 @@ def _step_off(film: _Film, start_s: float) -> float:
     return film.unload(t, off_s)
 
 
-def _fall(film: _Film, start_s: float) -> float:
+def _fall(film: Film, start_s: float) -> float:
     """The COP runs to the edge, the body goes over it, the feet come off."""
     rng = film.rng
     foot = film.athlete.foot_length_mm
@@ -451,9 +303,3 @@ def _fall(film: _Film, start_s: float) -> float:
         film.kick(t, 0.12, rng.uniform(-0.1, 0.1))
         t += rng.uniform(0.1, 0.3)
     return film.unload(t, rng.uniform(0.06, 0.22))
-
-
-def _smooth(share: float) -> float:
-    """From 0 to 1 without a corner; flat outside."""
-    share = min(max(share, 0.0), 1.0)
-    return share * share * (3.0 - 2.0 * share)
