@@ -32,6 +32,8 @@ BIN_S: Final = 0.04
 SPANS_S: Final = (1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0)
 _BINS: Final = round(SPANS_S[-1] / BIN_S)
 _SMOOTH: Final = 5
+#: The spans are looked at once in so many bins: they are long against that.
+_LOOK_BINS: Final = 4
 _END_BINS: Final = 10
 #: What is still missing at its end, of what was missing.
 _END_SHARE: Final = 0.35
@@ -83,8 +85,10 @@ class MissingWeight:
         self._sign = sign
         self._tolerance = tolerance
         self._allowed = np.array([tolerance + limits.missing_share(s) for s in SPANS_S])
-        self._missing = np.zeros(_BINS)
-        self._times = np.zeros(_BINS)
+        # The newest bins lie in one piece before ``_end``; twice as long, so that they seldom move.
+        self._ring = np.zeros(2 * _BINS)
+        self._ring_times = np.zeros(2 * _BINS)
+        self._end = _BINS
         self.restart()
 
     def restart(self) -> None:
@@ -93,6 +97,15 @@ class MissingWeight:
         self._began_s = math.nan
         self._sum = 0.0
         self._held_bins = 0
+
+    @property
+    def _missing(self) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+        """The newest bins, the last one last; a view."""
+        return self._ring[self._end - _BINS : self._end]
+
+    @property
+    def _times(self) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+        return self._ring_times[self._end - _BINS : self._end]
 
     @property
     def since_s(self) -> float:
@@ -106,16 +119,21 @@ class MissingWeight:
 
     def update(self, now: Bin) -> Iterator[Spell]:
         """Take one bin; the spells that are over."""
-        missing = self._missing
-        missing[:-1] = missing[1:]
-        self._times[:-1] = self._times[1:]
-        missing[-1], self._times[-1] = -self._sign * now.excess, now.time_s
+        if self._end == self._ring.size:
+            for ring in (self._ring, self._ring_times):
+                ring[:_BINS] = ring[_BINS:]
+            self._end = _BINS
+        missing = -self._sign * now.excess
+        self._ring[self._end], self._ring_times[self._end] = missing, now.time_s
+        self._end += 1
         self._count = min(self._count + 1, _BINS)
-        if not math.isnan(self._began_s):
-            self._sum += float(missing[-1])
+        if self._held_bins:
+            self._sum += missing
             self._held_bins += 1
             if (spell := self._over()) is not None:
                 yield spell
+            return
+        if self._end % _LOOK_BINS:
             return
         while self._unexplained():
             if (spell := self._find()) is None:

@@ -93,11 +93,6 @@ class StepWatch:
         """The quiet place as it now is."""
         return Place(self._x, self._y, math.sqrt(self._spread2_x), math.sqrt(self._spread2_y))
 
-    def quiet(self, now: Bin) -> bool:
-        """Whether a bin is like quiet standing at the quiet place."""
-        away = math.hypot(now.x_mm - self._x, now.y_mm - self._y)
-        return away < self.place.radius_mm and abs(now.excess) < _QUIET_SHARE
-
     def update(self, now: Bin) -> Resettled | None:
         """Take one bin; a step when the COP has settled after it."""
         if math.isnan(now.x_mm):

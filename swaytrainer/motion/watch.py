@@ -15,7 +15,7 @@ from __future__ import annotations
 import math
 import statistics
 from collections import deque
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Final
 
 from swaytrainer.errors import SwaytrainerError
@@ -39,6 +39,9 @@ _UNLOAD_S: Final = 1.2
 _FULL_SHARE: Final = 0.8
 #: A support's place is looked for in so much of the past.
 _KEPT_BINS: Final = round(30.0 / BIN_S)
+
+_PUSH_BINS: Final = round(_PUSH_S / BIN_S) + 1
+_BINS_A_S: Final = round(1.0 / BIN_S)
 
 _NOTHING: Final[tuple[Incident, ...]] = ()
 
@@ -91,9 +94,12 @@ class IncidentWatch:
         self._on_s = math.nan
         self._watch_from_s = -math.inf
         self._push = self._peak = 0.0
-        self._pushes: list[tuple[float, float]] = []
+        self._most = 0.0  # the largest force in this bin
+        self._full_s = -math.inf  # when the weight was last nearly whole
+        self._pushes: deque[tuple[float, float]] = deque(maxlen=_PUSH_BINS)
+        self._standing = False
         self._bin_n = 0
-        self._bin_sums = [0.0, 0.0, 0.0]
+        self._bin_share = self._bin_x = self._bin_y = 0.0
         self._bin_index = 0
         self._kept: deque[Bin] = deque(maxlen=_KEPT_BINS)
         if weight_n is not None:
@@ -101,6 +107,7 @@ class IncidentWatch:
 
     def _weigh(self, weight_n: float, learned: bool) -> None:
         self.weight_n = weight_n
+        self._air_n = self.limits.air_share * weight_n
         tolerance = self.limits.tolerance(weight_n, learned)
         self._missing = MissingWeight(self.limits, tolerance)
         self._excess = MissingWeight(self.limits, tolerance, -1.0)
@@ -109,6 +116,7 @@ class IncidentWatch:
         """What comes next has nothing to do with what came before; the weight is kept."""
         self._restart(self._time_s)
         self._air_s = self._leap_s = math.nan
+        self._standing = not (math.isnan(self.weight_n) or self._off)
 
     def _restart(self, from_s: float) -> None:
         self._steps.restart()
@@ -128,6 +136,16 @@ class IncidentWatch:
         Raises:
             SwaytrainerError: the time does not go forward.
         """
+        step_s = time_s - self._time_s
+        if (
+            self._standing
+            and 0.0 < step_s <= GAP_S
+            and self._air_n <= force_n < math.inf
+            and abs(x_mm) < math.inf
+            and abs(y_mm) < math.inf
+        ):  # what nearly all samples are
+            self._time_s = time_s
+            return self._on_board(time_s, force_n / self.weight_n, x_mm, y_mm)
         if not math.isfinite(time_s) or time_s <= self._time_s:
             raise SwaytrainerError(
                 f"A sample at {time_s:g} s cannot follow one at {self._time_s:g} s.",
@@ -151,11 +169,14 @@ class IncidentWatch:
             found += self._in_air(time_s, share)
         elif share < self.limits.air_share or not math.isfinite(x_mm + y_mm):
             self._air_s = time_s
-            self._push = max((p for t, p in self._pushes if time_s - t < _PUSH_S), default=0.0)
+            self._push = max(
+                self._most, max((p for t, p in self._pushes if time_s - t < _PUSH_S), default=0.0)
+            )
             self._leap_s = math.nan
             found += self._stop_support(time_s)
         else:
             found += self._on_board(time_s, share, x_mm, y_mm)
+        self._standing = math.isnan(self._air_s) and not self._off
         return tuple(found)
 
     def finish(self) -> tuple[Incident, ...]:
@@ -237,10 +258,9 @@ class IncidentWatch:
                 Kind.LEFT, empty_s, empty_s,
                 "The board was empty; on a moving base a fall can't be told from a step off.",
             )  # fmt: skip
-        full_s = max((t for t, share in self._pushes if share >= _FULL_SHARE), default=-math.inf)
         how = leaving(
             self._steps.bins, self._steps.place, empty_s, self.limits, self.feet, self._push,
-            empty_s - full_s,
+            empty_s - self._full_s,
         )  # fmt: skip
         return Incident(how.kind, how.start_s, empty_s, how.why)
 
@@ -248,29 +268,34 @@ class IncidentWatch:
 
     def _on_board(
         self, time_s: float, share: float, x_mm: float, y_mm: float
-    ) -> Sequence[Incident]:
-        self._pushes.append((time_s, share))
-        if len(self._pushes) > 4 and time_s - self._pushes[0][0] > 2.0 * _PUSH_S:
-            self._pushes = [p for p in self._pushes if time_s - p[0] < _PUSH_S]
-        if self.base_moves or time_s < self._watch_from_s:
-            return _NOTHING
-        found: list[Incident] = []
-        index = math.floor(time_s / BIN_S)
-        if self._bin_n and index != self._bin_index:
-            n, sums = self._bin_n, self._bin_sums
-            # A short gap, or a slow board: what was goes on.
-            for k in range(self._bin_index, index):
-                middle_s = (k + 0.5) * BIN_S
-                found += self._in_bin(Bin(middle_s, sums[0] / n, sums[1] / n, sums[2] / n))
-            self._bin_n = 0
-        if self._bin_n == 0:
-            self._bin_index, self._bin_sums = index, [0.0, 0.0, 0.0]
-        sums = self._bin_sums
-        sums[0] += share - 1.0
-        sums[1] += x_mm
-        sums[2] += y_mm
+    ) -> tuple[Incident, ...]:
+        found = _NOTHING
+        index = int(time_s * _BINS_A_S) if time_s >= 0.0 else math.floor(time_s * _BINS_A_S)
+        if index != self._bin_index:
+            if self._bin_n:
+                found = tuple(self._close_bins(index))
+            self._bin_index = index
+            self._bin_n, self._bin_share, self._bin_x, self._bin_y = 0, 0.0, 0.0, 0.0
+            self._most = 0.0
+        self._bin_share += share
+        self._bin_x += x_mm
+        self._bin_y += y_mm
         self._bin_n += 1
+        self._most = max(self._most, share)
+        if share >= _FULL_SHARE:
+            self._full_s = time_s
         return found
+
+    def _close_bins(self, index: int) -> Iterator[Incident]:
+        n = self._bin_n
+        first_s = self._bin_index * BIN_S
+        self._pushes.append((first_s + BIN_S, self._most))
+        if self.base_moves or first_s < self._watch_from_s:
+            return
+        excess, x_mm, y_mm = self._bin_share / n - 1.0, self._bin_x / n, self._bin_y / n
+        # A short gap, or a slow board: what was goes on.
+        for k in range(self._bin_index, index):
+            yield from self._in_bin(Bin((k + 0.5) * BIN_S, excess, x_mm, y_mm))
 
     def _in_bin(self, now: Bin) -> Iterator[Incident]:
         self._kept.append(now)
