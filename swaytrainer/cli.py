@@ -48,12 +48,7 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("--tcp", action="store_true", help="over TCP instead of a pseudo-terminal")
     demo.add_argument("--off-screen", action="store_true", help="no window even if there is one")
 
-    analyse = commands.add_parser("analyse", help="the sway measures of a CSV file or a recording")
-    analyse.add_argument("file", type=Path)
-    analyse.add_argument("--half-width", type=float, metavar="MM", help="CSV: cells at x = ±MM")
-    analyse.add_argument("--half-depth", type=float, metavar="MM", help="CSV: cells at y = ±MM")
-    analyse.add_argument("--no-filter", action="store_true", help="use the loads as they are")
-    analyse.add_argument("--json", action="store_true", help="JSON instead of a table")
+    _analyse(commands)
 
     replay = commands.add_parser("replay", help="see a recording again, with the identical mark")
     replay.add_argument("file", type=Path)
@@ -83,7 +78,76 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
     commands.add_parser("list", help="the recordings there are")
+    _progress(commands)
     return parser
+
+
+def _progress(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    progress = commands.add_parser("progress", help="a real change, or just another day?")
+    progress.add_argument("name", nargs="?", help="a vaulter; else all")
+    progress.add_argument(
+        "--measure", action="append", metavar="KEY", help="give it again for each further measure"
+    )
+    progress.add_argument(
+        "--block-days", type=int, default=3, metavar="N", help="the newest N days against the first"
+    )
+    progress.add_argument("--since", metavar="DATE", help="begin anew there, as 2026-09-01")
+    progress.add_argument("--json", action="store_true", help="JSON instead of text")
+    progress.add_argument("--csv", type=Path, metavar="FILE", help="a row for each measure")
+
+
+def _analyse(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    analyse = commands.add_parser(
+        "analyse", help="the measures of recordings, CSV tables and C3D files"
+    )
+    analyse.add_argument(
+        "files",
+        nargs="+",
+        metavar="FILE",
+        help="recordings, CSV (corner loads, or COP; gzipped too), C3D; folders; quoted patterns",
+    )
+    analyse.add_argument(
+        "--as",
+        dest="family",
+        default="standing",
+        metavar="NAME",
+        help="the family of measures, else standing; an unknown name lists them",
+    )
+    analyse.add_argument("--no-filter", action="store_true", help="use the loads as they are")
+    analyse.add_argument("--json", action="store_true", help="JSON instead of a table")
+    analyse.add_argument("--csv", type=Path, metavar="OUT", help="also a table, one row a trial")
+    analyse.add_argument(
+        "--plot", type=Path, metavar="PNG", help="also a picture; of several trials one each"
+    )
+    analyse.add_argument(
+        "--empty",
+        type=Path,
+        metavar="FILE",
+        help="the same plate empty or under a dead weight: tells the noise floor",
+    )
+    loads = analyse.add_argument_group("CSV of corner loads")
+    loads.add_argument("--half-width", type=float, metavar="MM", help="cells at x = ±MM")
+    loads.add_argument("--half-depth", type=float, metavar="MM", help="cells at y = ±MM")
+    feet = analyse.add_argument_group("where the feet stood (a recording knows it)")
+    feet.add_argument("--foot-length", type=float, metavar="MM", help="heel to toe")
+    feet.add_argument("--stance-width", type=float, metavar="MM", help="middle to middle")
+    feet.add_argument("--heel-line", type=float, metavar="MM", help="y of the backs of the heels")
+    feet.add_argument(
+        "--band",
+        type=float,
+        nargs=2,
+        default=(35.0, 50.0),
+        metavar=("LOW", "HIGH"),
+        help="of the toe share, %%; else 35 50",
+    )
+    c3d = analyse.add_argument_group("C3D")
+    c3d.add_argument("--plate", metavar="N", help="which force plate, from 1; or 'all' as one")
+    c3d.add_argument(
+        "--forward-edge",
+        choices=("12", "23", "34", "41"),
+        default="12",
+        help="the plate's edge that the toes point to, by its corners; else 12",
+    )
 
 
 def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -154,17 +218,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 def _run(options: argparse.Namespace) -> int:
     if options.command == "analyse":
-        from swaytrainer.app.analyse import analyse
+        from swaytrainer.app import analyse
 
-        report = analyse(
-            options.file,
-            options.half_width,
-            options.half_depth,
-            None if options.no_filter else 10.0,
-            options.json,
-        )
-        print(report)
-        return 0
+        return analyse.run(options)
     if options.command == "demo":
         from swaytrainer.app.demo import demo
 

@@ -18,6 +18,7 @@ MAY_IMPORT = {
     "motion": {"errors", "sway"},
     "board": {"errors", "toml_text", "sway"},
     "training": {"errors", "toml_text", "words", "sway", "motion"},
+    "progress": {"errors", "sway", "training"},
     "sitting": {"errors", "words", "sway", "motion", "board", "training"},
     "store": {"errors", "toml_text", "sway", "board", "training", "sitting"},
     "simulate": {"errors", "sway", "board"},
@@ -25,11 +26,13 @@ MAY_IMPORT = {
     "sound": {"errors", "words", "training", "sitting"},
     "app": {
         "errors",
+        "toml_text",
         "words",
         "sway",
         "motion",
         "board",
         "training",
+        "progress",
         "sitting",
         "store",
         "simulate",
@@ -49,7 +52,8 @@ ONLY_IN = {
 PURE = ("sway/", "motion/", "board/pair.py", "board/calibration_file.py",
         "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
         "board/guided.py", "board/fit.py", "board/steady.py", "board/gravity.py",
-        "board/acceptance.py", "board/arrivals.py", "training/", "sitting/")  # fmt: skip
+        "board/acceptance.py", "board/arrivals.py", "training/", "progress/",
+        "sitting/")  # fmt: skip
 IMPURE = {"time", "datetime.now", "random", "socket", "threading", "os", "pathlib", "subprocess"}
 
 

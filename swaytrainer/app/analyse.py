@@ -1,218 +1,127 @@
-"""``swaytrainer analyse``: every sway measure of a CSV file or of a recording's trials."""
+"""``swaytrainer analyse``: the measures of anybody's trials, file by file."""
 
 from __future__ import annotations
 
-import json
-import math
-from pathlib import Path
-from typing import Any
+import argparse
+import sys
+import time
+from typing import Any, Final
 
-import numpy as np
-
+from swaytrainer.app.analysis.families import FAMILIES, Family, Known, measures_of
+from swaytrainer.app.analysis.inputs import files_meant
+from swaytrainer.app.analysis.progress import ProgressLine
+from swaytrainer.app.analysis.tell import RowWriter, as_json, json_text, text_of
+from swaytrainer.app.analysis.trials import Analysed, How, Measured, analyse_file
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.sitting.sitting import feet_of
-from swaytrainer.store.load_table import read_load_table
-from swaytrainer.store.recording import FIRST_LINE, SUFFIX, outcome_json, read_recording
-from swaytrainer.store.trials import RecordedTrial, trials_of
-from swaytrainer.sway.cop import CellPlaces, Places
 from swaytrainer.sway.feet import Feet
-from swaytrainer.sway.noise import NoiseFloor, near_floor, noise_floor
-from swaytrainer.sway.prepare import Trace, prepare
-from swaytrainer.sway.table import FOOT_MEASURES, MEASURES, foot_measures, notes, sway_measures
+
+_FEET: Final = ("foot_length", "stance_width", "heel_line")
 
 
-def analyse(
-    path: Path,
-    half_width_mm: float | None,
-    half_depth_mm: float | None,
-    cutoff_hz: float | None,
-    as_json: bool,
-) -> str:
-    """The report on one file, as text or JSON.
+def run(options: argparse.Namespace) -> int:
+    """Analyse the files that the options name; the exit status.
 
-    Args:
-        path: a CSV of corner loads (plain or gzipped), or a recording.
-        half_width_mm, half_depth_mm: where a CSV's cells stood; a recording knows its own.
-        cutoff_hz: of the zero-phase filter, None for none.
-        as_json: JSON instead of a table.
+    A file that can't be analysed is told on standard error by its name, the others go on, and the
+    status is 1.
 
     Raises:
-        SwaytrainerError: the file, or what is asked of it, can't be used.
+        SwaytrainerError: nothing at all can be done as asked; or the only file can't be analysed.
     """
-    if _is_recording(path):
-        return _analyse_recording(path, cutoff_hz, as_json)
-    for option, value in (("--half-width", half_width_mm), ("--half-depth", half_depth_mm)):
-        if value is None or not (math.isfinite(value) and value > 0):
-            raise SwaytrainerError(
-                f"For a CSV file, {option} must say where the load cells stood.",
-                "Give it in mm, from the plate's centre, for example --half-width 220.",
-            )
-    assert half_width_mm is not None
-    assert half_depth_mm is not None
-    table = read_load_table(path)
-    trace = prepare(
-        table.time_s,
-        table.loads_n,
-        CellPlaces.rectangle(half_width_mm, half_depth_mm),
-        cutoff_hz=cutoff_hz,
-    )
-    values = sway_measures(trace)
-    if as_json:
-        return _json({**values, **_about(path, trace), "noise_floor": None})
-    return _table(str(path), trace, values)
+    how = _how(options)
+    files = files_meant(options.files)
+    about = measures_of(how.family)
+    rows = None
+    if options.csv is not None:
+        rows = RowWriter(options.csv, options.family, tuple(about), files)
+    pictures = None
+    if options.plot is not None:
+        from swaytrainer.app.analysis.plot import Pictures
 
-
-def _is_recording(path: Path) -> bool:
-    if path.suffix == SUFFIX:
-        return True  # and if it is none, the reader of recordings says what is wrong with it
-    try:
-        with path.open("rb") as file:
-            return file.read(len(FIRST_LINE)).startswith(FIRST_LINE[:12])
-    except OSError as error:
-        raise SwaytrainerError(
-            f"Can't read {path}: {error.strerror}.", "Check the path and the file."
-        ) from None
-
-
-def _analyse_recording(path: Path, cutoff_hz: float | None, as_json: bool) -> str:
-    recording = read_recording(path)
-    setup = recording.setup
-    feet = feet_of(setup)
-    trials: list[dict[str, Any]] = []
-    texts = [f"Damage: {sentence}" for sentence in recording.damage]
-    for trial in trials_of(recording):
-        title = f"{path}: trial {trial.outcome.number}, {setup.vaulter.name}, {setup.level.title}"
+        pictures = Pictures(options.plot, files)
+    line = ProgressLine(len(files), sys.stderr, time.monotonic)
+    told: list[dict[str, Any]] = []
+    failed: list[dict[str, str]] = []
+    for done, file in enumerate(files):
+        line.show(done, file.name)
         try:
-            trace, values = _measure(trial, setup.calibration.places, feet, cutoff_hz)
+            analysed = analyse_file(file, how)
         except SwaytrainerError as error:
-            trials.append({"outcome": outcome_json(trial.outcome), "refused": str(error)})
-            texts.append(f"{title}\n  {error}")
+            if len(files) == 1:
+                raise
+            line.clear()
+            print(f"swaytrainer: {error}", file=sys.stderr)
+            failed.append({"file": str(file), "error": str(error)})
             continue
-        floor = _floor(trial, trace, setup.calibration.places, cutoff_hz)
-        trials.append(
-            {
-                **values,
-                **_about(path, trace),
-                "noise_floor": _floor_json(floor, trace),
-                "outcome": outcome_json(trial.outcome),
-            }
+        line.clear()
+        if rows is not None:
+            rows.add(analysed)
+        if pictures is not None:
+            _draw(pictures, analysed)
+        if options.json:
+            told.append(as_json(analysed))
+        else:
+            print(text_of(analysed, about), end="\n" if len(files) == 1 else "\n\n")
+    line.clear()
+    if options.json:
+        print(json_text(told[0] if len(files) == 1 else {"files": told, "failed": failed}))
+    if failed:
+        print(
+            f"swaytrainer: {len(failed)} of {len(files)} files could not be analysed.",
+            file=sys.stderr,
         )
-        mark = "no mark" if trial.outcome.mark is None else f"mark {trial.outcome.mark:.1f}"
-        texts.append(
-            f"{_table(title, trace, values, floor)}\n  Live, {trial.outcome.terms.filter}: {mark}."
-            f" {trial.outcome.reason}"
-        )
-    if as_json:
-        return _json({"file": str(path), "damage": list(recording.damage), "trials": trials})
-    return "\n\n".join(texts) if texts else f"{path} holds no finished trial."
+    return 1 if failed else 0
 
 
-def _measure(
-    trial: RecordedTrial, places: Places, feet: Feet, cutoff_hz: float | None
-) -> tuple[Trace, dict[str, float]]:
-    trace = prepare(trial.time_s, trial.loads_n, places, cutoff_hz=cutoff_hz)
-    level = trial.view.level
-    return trace, {
-        **sway_measures(trace),
-        **foot_measures(trace, feet, level.band_low_percent, level.band_high_percent),
-    }
+def _draw(pictures: Any, analysed: Analysed) -> None:
+    for trial in analysed.trials:
+        if isinstance(trial, Measured):
+            pictures.draw(trial, analysed)
 
 
-def _floor(
-    trial: RecordedTrial, trace: Trace, places: Places, cutoff_hz: float | None
-) -> NoiseFloor | None:
-    """The board's noise under this body, from when the same recording's board was empty."""
-    if trial.empty is None:
+def _how(options: argparse.Namespace) -> How:
+    return How(
+        family=_family(options.family),
+        filtered=not options.no_filter,
+        half_width_mm=options.half_width,
+        half_depth_mm=options.half_depth,
+        plate=_plate(options.plate),
+        forward_edge=options.forward_edge,
+        known=Known(_feet(options), _band(options)),
+        empty=options.empty,
+    )
+
+
+def _family(name: str) -> Family:
+    if name not in FAMILIES:
+        known = "; ".join(f"{key}: {family.what}" for key, family in FAMILIES.items())
+        raise SwaytrainerError(f"--as knows no {name!r}.", f"Choose one of {known}.")
+    return FAMILIES[name]
+
+
+def _plate(given: str | None) -> str | None:
+    if given is None or given == "all" or (given.isascii() and given.isdigit()):
+        return given
+    raise SwaytrainerError(f"--plate {given} is no plate.", "Give a number from 1, or 'all'.")
+
+
+def _feet(options: argparse.Namespace) -> Feet | None:
+    given = [getattr(options, name) for name in _FEET]
+    if all(value is None for value in given):
         return None
-    try:
-        return noise_floor(
-            *trial.empty,
-            places,
-            float(np.nanmean(trace.force_n)),
-            float(np.nanmean(trace.x_mm)),
-            float(np.nanmean(trace.y_mm)),
-            cutoff_hz=cutoff_hz,
+    for name, value in zip(_FEET, given, strict=True):
+        if value is None:
+            raise SwaytrainerError(
+                f"--{name.replace('_', '-')} is missing: the feet need all three.",
+                "Give --foot-length, --stance-width and --heel-line in mm.",
+            )
+    return Feet.from_length(*given)
+
+
+def _band(options: argparse.Namespace) -> tuple[float, float]:
+    low, high = options.band
+    if not 0.0 <= low < high <= 100.0:
+        raise SwaytrainerError(
+            f"A band from {low:g} to {high:g} % of toe share is none.",
+            "Give two numbers from 0 to 100, the smaller first.",
         )
-    except SwaytrainerError:
-        return None  # the empty board's samples can't be filtered: there is no floor to tell
-
-
-def _floors(floor: NoiseFloor, trace: Trace) -> dict[str, float]:
-    """The floor of each path and speed, under its key."""
-    return {
-        "path_length_mm": floor.mean_speed_mm_s * trace.duration_s,
-        "mean_speed_mm_s": floor.mean_speed_mm_s,
-        "mean_speed_ml_mm_s": floor.mean_speed_ml_mm_s,
-        "mean_speed_ap_mm_s": floor.mean_speed_ap_mm_s,
-    }
-
-
-def _floor_json(floor: NoiseFloor | None, trace: Trace) -> dict[str, float] | None:
-    if floor is None:
-        return None
-    return {
-        **_floors(floor, trace),
-        "from_empty_s": floor.seconds,
-        "scaled_to_n": floor.force_n,
-        "cell_noise_n": floor.cell_noise_n,
-    }
-
-
-def _floor_notes(floor: NoiseFloor | None, trace: Trace, values: dict[str, float]) -> list[str]:
-    if floor is None:
-        return [
-            "Noise floor unknown: path and speeds hold an unknown part of the board's own noise"
-            " (it is measured where a recording shows the empty board for three seconds)."
-        ]
-    said = [
-        f"Noise floor: what the same filter makes of {floor.seconds:.1f} s of the empty board of"
-        f" this recording, scaled to the body's {floor.force_n:.0f} N."
-    ]
-    near = [k for k, least in _floors(floor, trace).items() if near_floor(values[k], least)]
-    if near:
-        said.append(f"Near the noise floor, so lengthened by more than 5 %: {', '.join(near)}.")
-    return said
-
-
-def _about(path: Path, trace: Trace) -> dict[str, Any]:
-    return {
-        "file": str(path),
-        "samples": int(trace.time_s.size),
-        "duration_s": trace.duration_s,
-        "rate_hz": trace.rate_hz,
-        "filter": trace.filter,
-        "lost_percent": trace.lost_percent,
-        "longest_gap_s": trace.longest_gap_s,
-        "notes": notes(trace),
-    }
-
-
-def _json(value: dict[str, Any]) -> str:
-    # NaN is no JSON: a measure that can't be given is null, and the notes say why.
-    def clean(v: Any) -> Any:
-        if isinstance(v, dict):
-            return {k: clean(w) for k, w in v.items()}
-        if isinstance(v, list):
-            return [clean(w) for w in v]
-        return None if isinstance(v, float) and not math.isfinite(v) else v
-
-    return json.dumps(clean(value), indent=2, ensure_ascii=False)
-
-
-def _table(
-    title: str, trace: Trace, values: dict[str, float], floor: NoiseFloor | None = None
-) -> str:
-    lines = [
-        title,
-        f"  {trace.time_s.size} samples, {trace.duration_s:.2f} s at {trace.rate_hz:.2f} Hz;"
-        f" filter: {trace.filter}",
-    ]
-    about = {**MEASURES, **FOOT_MEASURES}
-    floors = {} if floor is None else _floors(floor, trace)
-    for key, value in values.items():
-        beside = f" (noise floor {floors[key]:.2g})" if key in floors else ""
-        number = "–" if math.isnan(value) else f"{value:.6g}"
-        lines.append(f"  {key:<26}{number:>12} {about[key].unit:<6} {about[key].meaning}{beside}")
-    lines += [f"  Note: {sentence}" for sentence in notes(trace)]
-    lines += [f"  Note: {sentence}" for sentence in _floor_notes(floor, trace, values)]
-    return "\n".join(lines)
+    return low, high

@@ -26,6 +26,7 @@ def run(options: argparse.Namespace) -> int:
         "board": _board,
         "calibrate": _calibrate,
         "check": _check,
+        "progress": _progress,
     }
     return commands[options.command](options, home)
 
@@ -40,6 +41,12 @@ def _check(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.check import check
 
     return check(options, home)
+
+
+def _progress(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.progress import progress
+
+    return progress(options, home)
 
 
 def _vaulter(options: argparse.Namespace, home: Home) -> int:

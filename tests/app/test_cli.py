@@ -1,5 +1,6 @@
 """The commands as a user types them: what they print, and how they fail."""
 
+import csv
 import json
 import math
 import os
@@ -113,7 +114,16 @@ def test_analyse_a_recording(recording: Path, capsys: pytest.CaptureFixture[str]
     assert floor["scaled_to_n"] == pytest.approx(45 * 9.80665, rel=0.01)
     assert floor["cell_noise_n"] == pytest.approx(0.018, rel=0.15)
     assert floor["path_length_mm"] == pytest.approx(floor["mean_speed_mm_s"] * trial["duration_s"])
-    assert main(["analyse", str(recording)]) == 0
+    rows, pictures = recording.with_name("rows.csv"), recording.with_name("sway.png")
+    beside = ["--csv", str(rows), "--plot", str(pictures)]
+    assert main(["analyse", str(recording), *beside]) == 0
+    with rows.open(encoding="utf-8", newline="") as file:
+        [row] = csv.DictReader(file)
+    assert float(row["toe_share_percent"]) == trial["toe_share_percent"]
+    assert float(row["noise_floor_path_length_mm"]) == floor["path_length_mm"]
+    assert float(row["mark"]) == trial["outcome"]["mark"]
+    assert row["trial"] == "1"
+    assert pictures.read_bytes().startswith(b"\x89PNG")
     told = capsys.readouterr().out
     assert "trial 1, Wren" in told
     assert "path length over time (noise floor 0." in told

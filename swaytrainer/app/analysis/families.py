@@ -1,0 +1,139 @@
+"""The families of measures that ``analyse --as`` chooses from.
+
+A family is a module with ``X_MEASURES``, what each key stands for, and a function ``measure_x``
+that takes a trace, and whatever of ``Known`` it has a parameter for, and returns ``values`` under
+exactly those keys and ``notes``. One line in ``FAMILIES`` adds one; its module is loaded when it is
+asked for.
+"""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Any, Final, NamedTuple, Protocol
+
+import numpy as np
+
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.sway.feet import Feet
+from swaytrainer.sway.prepare import Trace
+from swaytrainer.sway.table import (
+    FOOT_MEASURES,
+    MEASURES,
+    Measure,
+    foot_measures,
+    notes,
+    sway_measures,
+)
+
+
+class Result(Protocol):
+    """What every family's function returns."""
+
+    @property
+    def values(self) -> Mapping[str, float]:
+        """Under the family's keys, NaN where not measurable."""
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Why something is NaN or doubtful, in sentences."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known beside the trace; a family's function gets those it names as parameters.
+
+    Attributes:
+        feet: where they stand.
+        band_percent: the toe share's band, from and to.
+    """
+
+    feet: Feet | None = None
+    band_percent: tuple[float, float] = (35.0, 50.0)
+
+
+class Family(NamedTuple):
+    """A family of measures.
+
+    Attributes:
+        what: in a few words, for the help.
+        module, measures, function: where they are found.
+        cutoff_hz: of the filter, None for none: a landing's peak must not be smoothed away.
+    """
+
+    what: str
+    module: str
+    measures: str
+    function: str
+    cutoff_hz: float | None = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class StandingResult:
+    """The sway measures, and where the feet are known the foot measures."""
+
+    values: Mapping[str, float]
+    notes: tuple[str, ...] = ()
+
+
+STANDING_MEASURES: Final[Mapping[str, Measure]] = MappingProxyType({**MEASURES, **FOOT_MEASURES})
+
+
+def measure_standing(
+    trace: Trace, feet: Feet | None, band_percent: tuple[float, float]
+) -> StandingResult:
+    """All of ``MEASURES``, and of ``FOOT_MEASURES`` if the feet are known.
+
+    Args:
+        trace: the trial.
+        feet: where they stood; None leaves the foot measures out.
+        band_percent: the toe share's band, from and to.
+    """
+    values = sway_measures(trace)
+    if feet is not None:
+        values |= foot_measures(trace, feet, *band_percent)
+    if np.isnan(trace.force_n).all():
+        # A force that nobody told can't be too small: one that is not is put in its place.
+        trace = replace(trace, force_n=np.full(trace.time_s.shape, 1000.0))
+    return StandingResult(values, tuple(notes(trace)))
+
+
+STANDING: Final = "standing"
+FAMILIES: Final[Mapping[str, Family]] = MappingProxyType(
+    {
+        STANDING: Family(
+            "sway of somebody standing still", __name__, "STANDING_MEASURES", "measure_standing"
+        ),
+    }
+)
+
+
+def measures_of(family: Family) -> Mapping[str, Measure]:
+    """What each key of a family stands for."""
+    found: Mapping[str, Measure] = getattr(importlib.import_module(family.module), family.measures)
+    return found
+
+
+def measure(family: Family, trace: Trace, known: Known) -> Result:
+    """Measure a trace as one family does.
+
+    Raises:
+        SwaytrainerError: the family must know the feet, and they are not known.
+    """
+    function: Callable[..., Result] = getattr(
+        importlib.import_module(family.module), family.function
+    )
+    given: dict[str, Any] = {}
+    for name, parameter in inspect.signature(function).parameters.items():
+        if not hasattr(known, name):
+            continue
+        given[name] = getattr(known, name)
+        if name == "feet" and known.feet is None and parameter.annotation in ("Feet", Feet):
+            raise SwaytrainerError(
+                f"To measure {family.what}, it must be known where the feet stood.",
+                "Give --foot-length, --stance-width and --heel-line.",
+            )
+    return function(trace, **given)

@@ -1,0 +1,263 @@
+"""``swaytrainer progress``: has a vaulter changed, or was it just another day?"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import json
+import math
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from datetime import date
+from itertools import pairwise
+from pathlib import Path
+from typing import Any, Final
+
+from swaytrainer.app.kept_values import Found, counted, gather
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.progress.change import NOT_ENOUGH, Change, change
+from swaytrainer.progress.days import history
+from swaytrainer.progress.senses import sense_of, senses
+from swaytrainer.progress.terms import Task, differences, terms_words
+from swaytrainer.progress.trend import Trend, trend
+from swaytrainer.store.home import Home
+from swaytrainer.sway.table import FOOT_MEASURES, MEASURES
+from swaytrainer.training.tasks.catalogue import KINDS
+
+#: What is told if no measure is asked for. The area repeats poorly; it is shown all the same.
+USUAL: Final = (
+    "mark",
+    "mean_speed_mm_s",
+    "time_in_band_percent",
+    "ellipse_area_mm2",
+    "toe_share_percent",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """The answer for one vaulter, one measure and one set of terms."""
+
+    vaulter: str
+    task: Task
+    measure: str
+    unit: str
+    change: Change
+    trend: Trend
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """All rows, what was refused to be compared, and what could not be read."""
+
+    rows: tuple[Row, ...]
+    refused: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+def progress(options: argparse.Namespace, home: Home) -> int:
+    """The command; its exit status."""
+    measures = tuple(dict.fromkeys(options.measure or USUAL))
+    for key in measures:
+        if key not in senses():
+            raise SwaytrainerError(
+                f"There is no measure {key!r} to follow.", f"Take one of {', '.join(senses())}."
+            )
+    found, notes = gather(home.recordings(), measures, _since(options.since))
+    report = assess(found, measures, options.name, options.block_days, notes)
+    if options.csv is not None:
+        _write_csv(options.csv, report)
+    print(_json(report) if options.json else _text(report, home))
+    return 0
+
+
+def _since(text: str | None) -> date | None:
+    if text is None:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise SwaytrainerError(
+            f"{text!r} is no date.", "Write it as 2026-09-01, with --since."
+        ) from None
+
+
+# The answers --------------------------------------------------------------------------------------
+
+
+def assess(
+    found: list[Found],
+    measures: tuple[str, ...],
+    name: str | None,
+    block_days: int,
+    notes: Iterable[str] = (),
+) -> Report:
+    """The rows of one vaulter, or of all."""
+    groups: dict[tuple[str, str, Task], list[Found]] = {}
+    for item in found:
+        groups.setdefault((item.vaulter, item.measure, item.task), []).append(item)
+    names = sorted({vaulter for vaulter, _, _ in groups})
+    if name is not None:
+        chosen = [v for v in names if v.casefold() == name.casefold()]
+        if not chosen:
+            raise SwaytrainerError(
+                f"There is no counted trial of {name!r}.",
+                f"Take one of {', '.join(names)}." if names else "Record some trials first.",
+            )
+        names = chosen
+    histories = {
+        key: history((item.dated for item in items), sense_of(key[1]).log)
+        for key, items in groups.items()
+    }
+    rows: list[Row] = []
+    refused: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for vaulter in names:
+        for measure in measures:
+            tasks = [t for v, m, t in groups if (v, m) == (vaulter, measure)]
+            for task in tasks:
+                own = histories[vaulter, measure, task]
+                squad = [
+                    h
+                    for (v, m, t), h in histories.items()
+                    if v != vaulter and m == measure and t == task
+                ]
+                unit = _unit(measure)
+                said = []
+                if own.left_out:
+                    many = counted(own.left_out, "trial")
+                    said.append(f"{many} without a usable value left out.")
+                boards = {item.board_id for item in groups[vaulter, measure, task]}
+                if len(boards) > 1:
+                    said.append(f"Measured on {len(boards)} boards: their own noise may differ.")
+                rows.append(
+                    Row(
+                        vaulter,
+                        task,
+                        measure,
+                        unit,
+                        change(own, squad, sense_of(measure), block_days, unit),
+                        trend(own),
+                        tuple(said),
+                    )
+                )
+            for one, other in pairwise(tasks):
+                refused.setdefault((vaulter, differences(one, other)), []).append(measure)
+    sentences = tuple(
+        f"{vaulter}: not compared across {', '.join(found)}: {', '.join(keys)}."
+        for (vaulter, found), keys in refused.items()
+    )
+    return Report(tuple(rows), sentences, tuple(notes))
+
+
+def _unit(measure: str) -> str:
+    if measure == "mark":
+        return "of 10"
+    units = {key: about.unit for key, about in {**MEASURES, **FOOT_MEASURES}.items()}
+    for kind in KINDS.values():
+        units |= {key: about.unit for key, about in kind.measures.items()}
+    return units.get(measure, "")
+
+
+# On paper -----------------------------------------------------------------------------------------
+
+
+def _text(report: Report, home: Home) -> str:
+    if not report.rows:
+        nothing = f"No counted trials in {home.path} yet."
+        return "\n".join([nothing, *report.notes])
+    lines: list[str] = []
+    head: tuple[str, str] | None = None
+    for row in sorted(report.rows, key=lambda r: (r.vaulter, terms_words(r.task))):
+        now = (row.vaulter, terms_words(row.task))
+        if now != head:
+            lines += ["", f"{now[0]}: {now[1]}"] if head else [f"{now[0]}: {now[1]}"]
+            head = now
+        lines += _row_lines(row)
+    lines += ["", *report.refused] if report.refused else []
+    lines += ["", *report.notes] if report.notes else []
+    lines += [
+        "",
+        "An unchanged vaulter is called changed once in twenty at most, for each measure by itself",
+        "and over all looks together; a trend's interval is of this one look. The first days on a",
+        "board also teach the board: who gets better there may only have got to know it.",
+    ]
+    return "\n".join(lines)
+
+
+def _row_lines(row: Row) -> list[str]:
+    c, t = row.change, row.trend
+    many = f"{counted(c.days, 'day')}, {counted(c.trials, 'trial')}"
+    lines = [f"  {row.measure}: {many}, mean {c.mean:.3g} {row.unit}"]
+    if not math.isnan(c.ordinary_low):
+        lines.append(f"    an ordinary day: {c.ordinary_low:.3g} to {c.ordinary_high:.3g}")
+    by = ""
+    if not math.isnan(c.difference):
+        unit = _step_unit(c.in_percent, row.unit)
+        by = f", {_step(c.difference, c.difference_low, c.difference_high, unit)}"
+    lines.append(f"    {c.verdict}{by}. {c.why}")
+    if not t.why:
+        unit = f"{_step_unit(t.in_percent, row.unit)} a week"
+        clear = "" if t.clear else ": no clear trend"
+        lines.append(f"    trend {_step(t.per_week, t.low, t.high, unit)}{clear}")
+    elif c.verdict != NOT_ENOUGH:
+        lines.append(f"    {t.why}")
+    return lines + [f"    Note: {note}" for note in row.notes]
+
+
+def _step_unit(in_percent: bool, unit: str) -> str:
+    if in_percent:
+        return "%"
+    return {"%": "points", "of 10": "marks"}.get(unit, unit)
+
+
+def _step(value: float, low: float, high: float, unit: str) -> str:
+    return f"{value:+.2g} {unit} ({low:+.2g} to {high:+.2g})"
+
+
+def _flat(row: Row) -> dict[str, Any]:
+    c = asdict(row.change)
+    spread = c.pop("spread")
+    spread_of = spread._asdict() if spread is not None else {}
+    about_trend = {f"trend_{k}": v for k, v in row.trend._asdict().items() if k != "days"}
+    values = {
+        "vaulter": row.vaulter,
+        "measure": row.measure,
+        "unit": row.unit,
+        **asdict(row.task.terms),
+        "task": row.task.task,
+        **c,
+        **{f"spread_{k}": v for k, v in spread_of.items()},
+        **about_trend,
+        "notes": list(row.notes),
+    }
+    # NaN is no JSON: what is not known is null, and ``why`` says why.
+    return {
+        k: None if isinstance(v, float) and not math.isfinite(v) else v for k, v in values.items()
+    }
+
+
+def _json(report: Report) -> str:
+    return json.dumps(
+        {
+            "rows": [_flat(row) for row in report.rows],
+            "not_compared": list(report.refused),
+            "notes": list(report.notes),
+        },
+        indent=2,
+        ensure_ascii=False,
+    )
+
+
+def _write_csv(path: Path, report: Report) -> None:
+    rows = [{**_flat(row), "notes": " ".join(row.notes)} for row in report.rows]
+    columns = list(dict.fromkeys(key for row in rows for key in row))
+    try:
+        with path.open("w", encoding="utf-8", newline="") as file:
+            writer = csv.DictWriter(file, columns, restval="")
+            writer.writeheader()
+            writer.writerows(rows)
+    except OSError as error:
+        raise SwaytrainerError(
+            f"Can't write {path}: {error.strerror}.", "Give a file that you may write with --csv."
+        ) from None

@@ -1,0 +1,1 @@
+"""Is it better, or just another day: pure statistics of repeated trials."""
