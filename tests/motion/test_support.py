@@ -250,6 +250,11 @@ def test_a_knee_bend_before_and_after_a_hop_is_no_support() -> None:
     assert kinds(seen(hopped(signal, 0.3))) == [Kind.HOP]
 
 
+def test_off_and_back_without_a_push_is_no_hop() -> None:
+    signal = kicked(emptied(still(), 8.0, 0.2, back_s=8.5), 8.5, 0.2, 1.5)
+    assert kinds(seen(signal)) == [Kind.FALL]
+
+
 def stepped_off(signal: Signal) -> Signal:
     return emptied(moved(moved(signal, 8.0, 0.3, -15.0, 0.0), 8.3, 0.5, 105.0, 0.0), 9.0, 0.5)
 
@@ -271,8 +276,19 @@ def test_over_the_toes_or_heels_is_a_fall(feet: Feet | None, dy: float) -> None:
 
 
 def test_gone_in_no_time_is_a_fall() -> None:
-    [incident] = seen(emptied(moved(still(), 8.0, 0.2, 100.0, 0.0), 8.2, 0.15))
+    """However softly the last foot goes."""
+    [incident] = seen(emptied(moved(still(), 8.0, 0.2, 100.0, 0.0), 8.1, 0.4))
     assert incident.kind is Kind.FALL
+    assert "no step" in incident.why
+
+
+def test_a_last_foot_that_hands_over_to_nothing_is_a_fall() -> None:
+    """The same way and time as a calm step off, up to the last foot."""
+    signal = moved(still(), 8.0, 0.5, 90.0, 0.0)
+    assert kinds(seen(emptied(signal, 8.7, 0.4))) == [Kind.STEP_OFF]
+    [incident] = seen(emptied(signal, 8.8, 0.1))
+    assert incident.kind is Kind.FALL
+    assert "nothing took over" in incident.why
 
 
 def test_over_the_outer_edge_is_a_fall_where_the_feet_are_known() -> None:
