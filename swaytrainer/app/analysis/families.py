@@ -25,8 +25,7 @@ from swaytrainer.sway.table import (
     MEASURES,
     Measure,
     foot_measures,
-    notes,
-    sway_measures,
+    measure_sway,
 )
 
 
@@ -92,13 +91,26 @@ def measure_standing(
         feet: where they stood; None leaves the foot measures out.
         band_percent: the toe share's band, from and to.
     """
-    values = sway_measures(trace)
-    if feet is not None:
-        values |= foot_measures(trace, feet, *band_percent)
     if np.isnan(trace.force_n).all():
         # A force that nobody told can't be too small: one that is not is put in its place.
         trace = replace(trace, force_n=np.full(trace.time_s.shape, 1000.0))
-    return StandingResult(values, tuple(notes(trace)))
+    sway = measure_sway(trace)
+    if feet is None:
+        return StandingResult(sway.values, sway.notes)
+    values = {**sway.values, **foot_measures(trace, feet, *band_percent)}
+    return StandingResult(values, (*sway.notes, *_shares_note(trace, feet)))
+
+
+def _shares_note(trace: Trace, feet: Feet) -> tuple[str, ...]:
+    """How well the shares are known: as well as it is known where heels, balls and feet are."""
+    if feet.u_line_mm is None or feet.u_side_mm is None or np.isnan(trace.x_mm).all():
+        return ()
+    toes = feet.toe_share_within_percent(float(np.nanmean(trace.y_mm)))
+    right = feet.right_share_within_percent(float(np.nanmean(trace.x_mm)))
+    return (
+        f"The toe share is good to ±{toes:.1f}, the right share to ±{right:.1f} of 100 (95 %), by"
+        " how well it is known where heels, balls and both feet bear.",
+    )
 
 
 STANDING: Final = "standing"
