@@ -79,7 +79,7 @@ def quickest_s(depth_m: float) -> float:
 def some_bends(film: Film, at_s: float) -> float:
     """Two knee bends as somebody asked for them may do them, never twice the same; their end."""
     rng = film.rng
-    depth_m = rng.uniform(0.05, 0.10) * film.athlete.height_m
+    depth_m = rng.uniform(0.06, 0.11) * film.athlete.height_m
     slowness = rng.uniform(1.0, 1.5)
     for n in range(2):
         depth_m *= rng.uniform(0.85, 1.18)

@@ -127,7 +127,7 @@ _MOVES: Final = {
     Gesture.STEP_OFF: Move.BACK,
 }
 _HINTS: Final = {
-    Readiness.EMPTY: "Step on to choose, or use keys.",
+    Readiness.EMPTY: "Clear floor, mat, bare feet? Then step on. Or use keys.",
     Readiness.FINDING: "Stand still for a moment.",
     Readiness.READY: "Lean to turn the list. Two quick knee bends take it. Step off: back.",
     Readiness.MOVING: "The base moves too much to understand you: stand calmer, or use keys.",
@@ -296,7 +296,7 @@ AGAIN, NEXT, LEAVE = "again", "next", "leave"
 def after_question(more_planned: bool) -> Question:
     """After a level: the plan's next one, the same again, or somebody else."""
     entries = (
-        Entry(NEXT, "Next", "what the plan says" if more_planned else "choose another"),
+        Entry(NEXT, "Go on", "what the plan says" if more_planned else "choose another"),
         Entry(AGAIN, "Again", "the same once more"),
         Entry(LEAVE, "Done", "somebody else"),
     )

@@ -37,6 +37,9 @@ OFF_FOR_S: Final = 0.7
 #: below the second it is over.
 MOVES_PER_S: Final = 0.60
 STILL_PER_S: Final = 0.45
+#: The COP is calm while it runs no faster than so many times what is usual, within these, /s.
+CALM_TIMES: Final = 2.5
+CALM_PER_S: Final = (0.3, 0.8)
 #: The force has been unlike the weight for so long: it is another weight.
 ANOTHER_S: Final = 6.0
 #: A share of the load outside these is no foot's: the feet are elsewhere.
@@ -163,7 +166,7 @@ class GestureWatch:
             self._on = False
             self._forget()
             return self._now(time_s, Gesture.STEP_OFF)
-        if math.isnan(sample.x_mm) or not math.isnan(self._off_since_s):
+        if math.isnan(sample.x_mm):
             self._lean.restart()
             self._bends.restart()
             return self._now(time_s, None)
@@ -171,16 +174,16 @@ class GestureWatch:
         along = self._feet.toe_share_percent(sample.y_mm)
         self._follow_ground(step_s, sample.x_mm, sample.y_mm)
         if not self._found:
-            self._find(time_s, step_s, force_n, right, along)
+            self._find(time_s, step_s, force_n, right)
             return self._now(time_s, None)
         return self._now(time_s, self._listen(time_s, step_s, force_n, right, along))
 
     def _forget(self) -> None:
         self._found = False
-        self._weight_n = self._middle = self._along = NAN
+        self._weight_n = self._middle = NAN
         self._on_since_s = self._off_since_s = self._unlike_since_s = NAN
         self._x_mm = self._y_mm = NAN
-        self._speed_mm_s = self._run_mm_s = 0.0
+        self._speed_mm_s = self._run_mm_s = self._usual_mm_s = 0.0
         self._moving = self._elsewhere = False
         self._lean.restart()
         self._bends.restart()
@@ -217,17 +220,23 @@ class GestureWatch:
         limit = self._still_mm_s if self._moving else self._moves_mm_s
         self._moving = self._speed_mm_s > limit
 
-    def _find(
-        self, time_s: float, step_s: float, force_n: float, right: float, along: float
-    ) -> None:
+    def _calm(self, step_s: float) -> bool:
+        if self._lean.side == 0 and not self._bends.under_way:
+            share = min(1.0, step_s / _FOLLOW_S)
+            self._usual_mm_s += share * (self._run_mm_s - self._usual_mm_s)
+        least, most = CALM_PER_S
+        limit = min(max(CALM_TIMES * self._usual_mm_s / self._lever_mm, least), most)
+        return self._run_mm_s <= limit * self._lever_mm
+
+    def _find(self, time_s: float, step_s: float, force_n: float, right: float) -> None:
         if math.isnan(self._weight_n):
-            self._weight_n, self._middle, self._along = force_n, right, along
+            self._weight_n, self._middle = force_n, right
         share = min(1.0, step_s / _FIND_S)
         self._weight_n += share * (force_n - self._weight_n)
         self._middle += share * (right - self._middle)
-        self._along += share * (along - self._along)
         if self._settling.update(time_s, force_n):
             self._found = True
+            self._usual_mm_s = self._run_mm_s
             self._middle = _near_even(self._middle)
 
     def _listen(
@@ -240,8 +249,8 @@ class GestureWatch:
             time_s,
             force_n / self._weight_n,
             aside,
-            along - self._along,
-            self._run_mm_s / self._lever_mm,
+            along,
+            self._calm(step_s),
             not self._moving,
         ):
             self._lean.restart()
@@ -258,7 +267,6 @@ class GestureWatch:
         if quiet_s > 0.3 and self._lean.side == 0:
             share = step_s / _FOLLOW_S
             self._weight_n += share * (force_n - self._weight_n)
-            self._along += share * (along - self._along)
             self._middle = _near_even(self._middle + share * aside)
         if self._elsewhere or (bends.count > 0) or (self._moving and self._lean.side == 0):
             self._lean.hold()

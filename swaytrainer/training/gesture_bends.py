@@ -22,8 +22,6 @@ QUIET_SHARE: Final = 0.05
 #: Quiet for so long before the first bend, and after the second.
 QUIET_BEFORE_S: Final = 0.6
 QUIET_AFTER_S: Final = 0.4
-#: The COP is quiet too, before and after: slower than so many lengths from heel to ball a second.
-QUIET_PER_S: Final = 0.8
 #: Quiet for so long after one bend: there is no second one coming.
 GIVE_UP_S: Final = 0.9
 #: All of it, from the first move to the quiet after it.
@@ -33,19 +31,20 @@ BEND_S: Final = (0.25, 2.0)
 #: From the bottom of one to the bottom of the other.
 APART_S: Final = (0.4, 2.2)
 #: A bend has gone down by this share of the body's height, and this share of that up again.
-DEPTH_SHARE: Final = 0.038
+DEPTH_SHARE: Final = 0.036
 BACK_SHARE: Final = 0.6
 #: At the bottom of a quick bend the force is above the weight by this share at least.
 STRONG_SHARE: Final = 0.11
 #: The deeper of the two, against the other.
-UNLIKE: Final = 2.0
-#: Rising above standing by more than this, of a bend, is no bend: heels up, or a jump.
+UNLIKE: Final = 1.8
+#: Rising above standing first by more than this share of a bend is no bend: heels up, or a jump.
 ABOVE_SHARE: Final = 0.6
-#: Lighter than this is a hop; further than this from the middle (in % of the load) is balancing.
+#: Lighter than this is a hop. Further than this to a side (in % of the load) is balancing: from the
+#: usual middle, and from where it was when the knees began to bend.
 LEAST_SHARE: Final = 0.25
-ASIDE_PERCENT: Final = 14.0
-#: Where the COP may go along the feet: % of the way from heel to ball, from where it stood.
-ALONG_PERCENT: Final = 45.0
+ASIDE_PERCENT: Final = (20.0, 14.0)
+#: Where the COP may go along the feet from there: % of the way from heel to ball.
+ALONG_PERCENT: Final = 32.0
 _LEAK_S: Final = 1.0
 
 
@@ -62,6 +61,8 @@ class TwoBends:
     """
 
     __slots__ = (
+        "_along",
+        "_aside",
         "_began_s",
         "_bottom_s",
         "_calm_s",
@@ -109,7 +110,7 @@ class TwoBends:
         force_share: float,
         aside_percent: float,
         along_percent: float,
-        run_per_s: float,
+        calm: bool,
         still: bool,
     ) -> bool:
         """One sample; True once, when two bends and the quiet after them are over.
@@ -117,15 +118,15 @@ class TwoBends:
         Args:
             time_s: increasing.
             force_share: force over weight.
-            aside_percent, along_percent: how far the COP is from where it stood, of the way
-                between the feet and of that from heels to balls.
-            run_per_s: how fast it runs, in lengths from heel to ball a second.
+            aside_percent: load on the right foot above what is usual.
+            along_percent: toe share.
+            calm: it runs no faster than this body's does at other times.
             still: the ground lets somebody stand; only then a gesture may begin.
         """
         step_s = time_s - self._time_s
         self._time_s = time_s
         off = force_share - 1.0
-        if run_per_s > QUIET_PER_S:
+        if not calm:
             self._calm_s = math.inf
         elif math.isinf(self._calm_s):
             self._calm_s = time_s
@@ -135,19 +136,21 @@ class TwoBends:
         else:
             since_s = max(self._quiet_s, self._calm_s)
             if not self._under_way and still and time_s - since_s >= QUIET_BEFORE_S:
-                self._begin(time_s)
+                self._begin(time_s, aside_percent, along_percent)
             self._quiet_s = math.inf
         if not self._under_way or math.isnan(step_s):
             return False
         self._speed += step_s * (self._gravity * off - self._speed / _LEAK_S)
         self._depth_mm -= step_s * (self._speed + self._depth_mm / _LEAK_S)
-        above_mm = ABOVE_SHARE * max(self._least_mm, self._first_mm)
+        # After a first bend the leak overshoots: only the beginning can be trusted.
+        rises = self.count == 0 and -self._depth_mm > ABOVE_SHARE * self._least_mm
         if (
             time_s - self._began_s > LIMIT_S
             or force_share < LEAST_SHARE
-            or abs(aside_percent) > ASIDE_PERCENT
-            or abs(along_percent) > ALONG_PERCENT
-            or -self._depth_mm > above_mm
+            or abs(aside_percent) > ASIDE_PERCENT[0]
+            or abs(aside_percent - self._aside) > ASIDE_PERCENT[1]
+            or abs(along_percent - self._along) > ALONG_PERCENT
+            or rises
         ):
             self._spoil()
             return False
@@ -155,18 +158,19 @@ class TwoBends:
         self._turn()
         return self._judge()
 
-    def _begin(self, time_s: float) -> None:
+    def _begin(self, time_s: float, aside_percent: float, along_percent: float) -> None:
         self._under_way = True
         self._began_s = self._high_s = time_s
         self._speed = self._depth_mm = self._high = 0.0
         self._low = self._low_s = NAN
         self._peak = 0.0
+        self._aside, self._along = aside_percent, along_percent
 
     def _spoil(self) -> None:
         self._under_way = False
         self._began_s = self._high_s = self._low = self._low_s = NAN
         self._speed = self._depth_mm = self._high = 0.0
-        self._first_mm = self._peak = 0.0
+        self._first_mm = self._peak = self._aside = self._along = 0.0
         self._bottom_s = NAN
         self.count = 0
         self.progress = 0.0
