@@ -174,13 +174,13 @@ class GestureWatch:
         along = self._feet.toe_share_percent(sample.y_mm)
         self._follow_ground(step_s, sample.x_mm, sample.y_mm)
         if not self._found:
-            self._find(time_s, step_s, force_n, right)
+            self._find(time_s, step_s, force_n, right, along)
             return self._now(time_s, None)
         return self._now(time_s, self._listen(time_s, step_s, force_n, right, along))
 
     def _forget(self) -> None:
         self._found = False
-        self._weight_n = self._middle = NAN
+        self._weight_n = self._middle = self._along = self._began_s = NAN
         self._on_since_s = self._off_since_s = self._unlike_since_s = NAN
         self._x_mm = self._y_mm = NAN
         self._speed_mm_s = self._run_mm_s = self._usual_mm_s = 0.0
@@ -228,11 +228,15 @@ class GestureWatch:
         limit = min(max(CALM_TIMES * self._usual_mm_s / self._lever_mm, least), most)
         return self._run_mm_s <= limit * self._lever_mm
 
-    def _find(self, time_s: float, step_s: float, force_n: float, right: float) -> None:
+    def _find(
+        self, time_s: float, step_s: float, force_n: float, right: float, along: float
+    ) -> None:
         if math.isnan(self._weight_n):
-            self._weight_n, self._middle = force_n, right
-        share = min(1.0, step_s / _FIND_S)
+            self._weight_n, self._middle, self._along = force_n, right, along
+            self._began_s = time_s
+        share = step_s / max(_FIND_S, time_s - self._began_s)
         self._weight_n += share * (force_n - self._weight_n)
+        self._along += share * (along - self._along)
         self._middle += share * (right - self._middle)
         if self._settling.update(time_s, force_n):
             self._found = True
@@ -249,7 +253,7 @@ class GestureWatch:
             time_s,
             force_n / self._weight_n,
             aside,
-            along,
+            along - self._along,
             self._calm(step_s),
             not self._moving,
         ):
@@ -265,8 +269,10 @@ class GestureWatch:
             self._settling = Settling(time_s)
             return None
         if quiet_s > 0.3 and self._lean.side == 0:
-            share = step_s / _FOLLOW_S
+            # Like a mean at first, then forgetting.
+            share = step_s / min(_FOLLOW_S, time_s - self._began_s)
             self._weight_n += share * (force_n - self._weight_n)
+            self._along += share * (along - self._along)
             self._middle = _near_even(self._middle + share * aside)
         if self._elsewhere or (bends.count > 0) or (self._moving and self._lean.side == 0):
             self._lean.hold()

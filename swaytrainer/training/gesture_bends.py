@@ -20,8 +20,8 @@ from swaytrainer.sway.cop import NAN
 #: A force within this share of the weight is quiet.
 QUIET_SHARE: Final = 0.05
 #: Quiet for so long before the first bend, and after the second.
-QUIET_BEFORE_S: Final = 0.6
-QUIET_AFTER_S: Final = 0.4
+QUIET_BEFORE_S: Final = 0.7
+QUIET_AFTER_S: Final = 0.5
 #: Quiet for so long after one bend: there is no second one coming.
 GIVE_UP_S: Final = 0.9
 #: All of it, from the first move to the quiet after it.
@@ -31,7 +31,7 @@ BEND_S: Final = (0.25, 2.0)
 #: From the bottom of one to the bottom of the other.
 APART_S: Final = (0.4, 2.2)
 #: A bend has gone down by this share of the body's height, and this share of that up again.
-DEPTH_SHARE: Final = 0.036
+DEPTH_SHARE: Final = 0.041
 BACK_SHARE: Final = 0.6
 #: At the bottom of a quick bend the force is above the weight by this share at least.
 STRONG_SHARE: Final = 0.11
@@ -39,12 +39,12 @@ STRONG_SHARE: Final = 0.11
 UNLIKE: Final = 1.8
 #: Rising above standing first by more than this share of a bend is no bend: heels up, or a jump.
 ABOVE_SHARE: Final = 0.6
-#: Lighter than this is a hop. Further than this to a side (in % of the load) is balancing: from the
-#: usual middle, and from where it was when the knees began to bend.
+#: Lighter than this is a hop; further than this from the middle (in % of the load) is balancing: when
+#: the knees begin to bend, and at any time.
 LEAST_SHARE: Final = 0.25
-ASIDE_PERCENT: Final = (20.0, 14.0)
-#: Where the COP may go along the feet from there: % of the way from heel to ball.
-ALONG_PERCENT: Final = 32.0
+ASIDE_PERCENT: Final = (12.0, 16.0)
+#: Where the COP may go along the feet: % of the way from heel to ball, from where it usually is.
+ALONG_PERCENT: Final = 40.0
 _LEAK_S: Final = 1.0
 
 
@@ -61,8 +61,6 @@ class TwoBends:
     """
 
     __slots__ = (
-        "_along",
-        "_aside",
         "_began_s",
         "_bottom_s",
         "_calm_s",
@@ -119,7 +117,7 @@ class TwoBends:
             time_s: increasing.
             force_share: force over weight.
             aside_percent: load on the right foot above what is usual.
-            along_percent: toe share.
+            along_percent: toe share above what is usual.
             calm: it runs no faster than this body's does at other times.
             still: the ground lets somebody stand; only then a gesture may begin.
         """
@@ -135,8 +133,9 @@ class TwoBends:
                 self._quiet_s = time_s
         else:
             since_s = max(self._quiet_s, self._calm_s)
-            if not self._under_way and still and time_s - since_s >= QUIET_BEFORE_S:
-                self._begin(time_s, aside_percent, along_percent)
+            even = still and abs(aside_percent) <= ASIDE_PERCENT[0]
+            if not self._under_way and even and time_s - since_s >= QUIET_BEFORE_S:
+                self._begin(time_s)
             self._quiet_s = math.inf
         if not self._under_way or math.isnan(step_s):
             return False
@@ -147,9 +146,8 @@ class TwoBends:
         if (
             time_s - self._began_s > LIMIT_S
             or force_share < LEAST_SHARE
-            or abs(aside_percent) > ASIDE_PERCENT[0]
-            or abs(aside_percent - self._aside) > ASIDE_PERCENT[1]
-            or abs(along_percent - self._along) > ALONG_PERCENT
+            or abs(aside_percent) > ASIDE_PERCENT[1]
+            or abs(along_percent) > ALONG_PERCENT
             or rises
         ):
             self._spoil()
@@ -158,19 +156,18 @@ class TwoBends:
         self._turn()
         return self._judge()
 
-    def _begin(self, time_s: float, aside_percent: float, along_percent: float) -> None:
+    def _begin(self, time_s: float) -> None:
         self._under_way = True
         self._began_s = self._high_s = time_s
         self._speed = self._depth_mm = self._high = 0.0
         self._low = self._low_s = NAN
         self._peak = 0.0
-        self._aside, self._along = aside_percent, along_percent
 
     def _spoil(self) -> None:
         self._under_way = False
         self._began_s = self._high_s = self._low = self._low_s = NAN
         self._speed = self._depth_mm = self._high = 0.0
-        self._first_mm = self._peak = self._aside = self._along = 0.0
+        self._first_mm = self._peak = 0.0
         self._bottom_s = NAN
         self.count = 0
         self.progress = 0.0
