@@ -36,11 +36,11 @@ BACK_SHARE: Final = 0.6
 #: At the bottom of a quick bend the force is above the weight by this share at least.
 STRONG_SHARE: Final = 0.11
 #: The deeper of the two, against the other.
-UNLIKE: Final = 1.8
+UNLIKE: Final = 2.0
 #: Rising above standing first by more than this share of a bend is no bend: heels up, or a jump.
 ABOVE_SHARE: Final = 0.6
-#: Lighter than this is a hop; further than this from the middle (in % of the load) is balancing: when
-#: the knees begin to bend, and at any time.
+#: Lighter than this is a hop; further than this from the middle (in % of the load) is balancing:
+#: when the knees begin to bend, and at any time.
 LEAST_SHARE: Final = 0.25
 ASIDE_PERCENT: Final = (12.0, 16.0)
 #: Where the COP may go along the feet: % of the way from heel to ball, from where it usually is.

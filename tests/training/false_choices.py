@@ -100,10 +100,15 @@ def idle_minutes(
 
 
 def said(
-    base: Base, gesture: Gesture, times: int, first_seed: int = 500, feet: Feet | None = None
+    base: Base,
+    gesture: Gesture,
+    times: int,
+    first_seed: int = 500,
+    feet: Feet | None = None,
+    bodies: int = 12,
 ) -> Iterator[bool]:
     """For each time somebody says this once and nothing else: whether just that was heard."""
-    stands = [stand(first_seed + n, base, 14.0) for n in range(min(12, times))]
+    stands = [stand(first_seed + n, base, 14.0) for n in range(min(bodies, times))]
     for n in range(times):
         rng = Random(f"said {first_seed} {n}")
         gain = rng.uniform(*base.gain)
