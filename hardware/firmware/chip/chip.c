@@ -1,5 +1,6 @@
 /* Wiring: PC0-PC3 the data lines of front left, front right, rear left, rear right; PB1 the clock
- * line of all four converters; PD0, PD1 the serial line. PC4 and PC5 stay free for I2C. */
+ * line of all four converters; PD0, PD1 the serial line; PC4, PC5 the accelerometer's SDA, SCL.
+ * The accelerometer's bus itself is in bus.c. */
 #include "chip.h"
 
 #include <avr/eeprom.h>
@@ -10,6 +11,7 @@
 #include <avr/wdt.h>
 #include <util/delay.h>
 
+#include "bus.h"
 #include "core/ring.h"
 
 #define BAUD UINT32_C(500000)
@@ -28,6 +30,9 @@ _Static_assert(DIVIDER * 16 * BAUD == F_CPU, "the line's speed must divide the c
 /* Above 60 µs (data sheet, from memory) the converters power down; low again starts them anew. */
 #define RESTART_US 100
 
+/* Timer 1 comes round. */
+#define TIMER_TURN_US UINT32_C(32768)
+
 static struct ring outgoing;
 
 enum { HEARD_SIZE = 32 };
@@ -36,8 +41,8 @@ static struct {
     volatile uint8_t head, tail;
 } heard;
 
-static volatile bool woken;
-static volatile uint32_t timer_high; /* counts 32,768 µs */
+volatile bool woken;
+static volatile uint32_t timer_high; /* counts TIMER_TURN_US */
 static volatile uint32_t fell_us[CELLS];
 static volatile uint8_t fell;     /* lines that fell since last asked */
 static volatile uint8_t line_low; /* lines as last looked at */
@@ -86,6 +91,7 @@ uint8_t chip_self_test(void)
 void chip_start(void)
 {
     PORTC = ALL_CELLS; /* pull-ups: a line to nowhere reads high, never ready */
+    bus_start();
     DDRB = CLOCK_BIT;
 
     /* Timer 1 counts half microseconds. */
@@ -157,6 +163,27 @@ uint32_t chip_micros(void)
 ISR(TIMER1_OVF_vect)
 {
     timer_high++;
+    woken = true;
+}
+
+void chip_wake_at(uint32_t when_us)
+{
+    cli();
+    const uint32_t ahead_us = when_us - micros_now();
+    if (ahead_us < TIMER_TURN_US) {
+        /* A moment that is over before the comparison is set would come a turn later. */
+        OCR1A = (uint16_t)(when_us << 1);
+        TIFR1 = 1 << OCF1A;
+        TIMSK1 |= 1 << OCIE1A;
+    }
+    if ((int32_t)(when_us - micros_now()) <= 1)
+        woken = true;
+    sei();
+}
+
+ISR(TIMER1_COMPA_vect)
+{
+    TIMSK1 &= (uint8_t)~(1 << OCIE1A);
     woken = true;
 }
 
