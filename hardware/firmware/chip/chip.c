@@ -30,8 +30,8 @@ _Static_assert(DIVIDER * 16 * BAUD == F_CPU, "the line's speed must divide the c
 /* Above 60 µs (data sheet, from memory) the converters power down; low again starts them anew. */
 #define RESTART_US 100
 
-/* Timer 1 comes round. */
-#define TIMER_TURN_US UINT32_C(32768)
+/* Timer 0 counts 1,024 of the processor's cycles. */
+#define ALARM_STEP_US 64
 
 static struct ring outgoing;
 
@@ -42,7 +42,7 @@ static struct {
 } heard;
 
 volatile bool woken;
-static volatile uint32_t timer_high; /* counts TIMER_TURN_US */
+static volatile uint32_t timer_high; /* counts 32,768 µs */
 static volatile uint32_t fell_us[CELLS];
 static volatile uint8_t fell;     /* lines that fell since last asked */
 static volatile uint8_t line_low; /* lines as last looked at */
@@ -98,6 +98,7 @@ void chip_start(void)
     TCCR1A = 0;
     TCCR1B = 1 << CS11;
     TIMSK1 = 1 << TOIE1;
+    TIMSK0 = 1 << TOIE0;
 
     /* The speed bit before the divider: the simulator looks at it only then. */
     UCSR0A = 0;
@@ -166,24 +167,25 @@ ISR(TIMER1_OVF_vect)
     woken = true;
 }
 
+/* Timer 0 does nothing else, and timer 1 is left alone: it keeps the time. */
 void chip_wake_at(uint32_t when_us)
 {
-    cli();
-    const uint32_t ahead_us = when_us - micros_now();
-    if (ahead_us < TIMER_TURN_US) {
-        /* A moment that is over before the comparison is set would come a turn later. */
-        OCR1A = (uint16_t)(when_us << 1);
-        TIFR1 = 1 << OCF1A;
-        TIMSK1 |= 1 << OCIE1A;
-    }
-    if ((int32_t)(when_us - micros_now()) <= 1)
+    const int32_t ahead_us = (int32_t)(when_us - chip_micros());
+    TCCR0B = 0;
+    if (ahead_us < ALARM_STEP_US) { /* not worth sleeping */
         woken = true;
-    sei();
+        return;
+    }
+    if (ahead_us > 255 * ALARM_STEP_US)
+        return;
+    /* Running first: the simulator forgets what is written into a timer that stands. */
+    TCCR0B = (1 << CS02) | (1 << CS00);
+    TCNT0 = (uint8_t)(255 - ahead_us / ALARM_STEP_US);
 }
 
-ISR(TIMER1_COMPA_vect)
+ISR(TIMER0_OVF_vect)
 {
-    TIMSK1 &= (uint8_t)~(1 << OCIE1A);
+    TCCR0B = 0;
     woken = true;
 }
 

@@ -61,7 +61,7 @@ enum accel_bus chip_bus(void);
  * in the middle of a byte, and then holds the data line. Takes 0.1 ms. */
 void chip_bus_free(void);
 
-/* chip_sleep() ends at when_us, if that is less than 33 ms away. */
+/* chip_sleep() ends at when_us or up to 64 µs before, if that is less than 16 ms away. */
 void chip_wake_at(uint32_t when_us);
 
 /* The next byte from the host, if there is one. */

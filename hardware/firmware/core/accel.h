@@ -37,8 +37,9 @@ enum {
 /* A sensor that has been lost is searched, and its absence told, this often. */
 #define ACCEL_RETRY_US UINT32_C(100000)
 /* From one reading until the status is looked at again, and then from look to look. A sensor may be
- * a fifth too fast; what it is at most is not known to us. */
-#define ACCEL_QUIET_US UINT32_C(8000)
+ * a quarter too fast, with what a read of the converters takes; how fast one is at most is not known
+ * to us. */
+#define ACCEL_QUIET_US UINT32_C(7000)
 #define ACCEL_POLL_US UINT32_C(500)
 /* A sensor that answers but has nothing new for so long has forgotten its settings;
  * after a change of mode 70 ms are its right. */
