@@ -41,6 +41,7 @@ VARIANTS = {
     "as it is": "",
     "without its remedy": "-DGUARD=0",
     "27 pulses": "-DREAD_PULSES=27",
+    "one clock": "-DFREEING_CLOCKS=1",
 }
 
 

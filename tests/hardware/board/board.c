@@ -11,8 +11,8 @@
  *   [--stuck-ram ADDRESS:BIT] [--accel RATE] [--accel-address 24|25] [--accel-script FILE]
  *   [--accel-truth FILE] [--at S:EVENT]...
  *
- * Events: open=I ground=I saturate=I stick=I heal=I rate=I:HZ supply=MV reset reset-in-read hang
- *   yank plug sensor-off sensor-on sensor-forget sensor-weak sensor-strong hold-sda=CLOCKS
+ * Events: open=I ground=I saturate=I stick=I heal=I rate=I:HZ supply=MV reset reset-in-read
+ *   reset-in-transfer hang yank plug sensor-off sensor-on sensor-forget sensor-weak sensor-strong hold-sda=CLOCKS
  *   hold-scl let-go
  *
  * A script is text: its rows a second, then rows of four counts; straight lines between them, the
@@ -51,6 +51,7 @@ enum {
      * 0.1 µs (data sheet, from memory), and the port's synchroniser, which the simulator lacks. */
     LINE_DELAY = 4,
     TYPE_SAMPLE = 2,
+    TYPE_ACCELERATION = 3,
     CYCLES_PER_BYTE = 320,     /* ten bits at 500,000 baud */
     TICK = 16000,              /* the loop below comes round at least every ms */
     HOST_EVERY = 80000,        /* bytes go to and come from the host every 5 ms */
@@ -129,7 +130,7 @@ static void read_script(struct script *s, int columns, const char *path)
 /* ---- the converters on the chip's pins ---------------------------------------------------- */
 
 static FILE *truth;
-static bool reset_in_read;
+static bool reset_in_read, reset_in_transfer;
 static bool reset_now;
 
 static void write_truth(struct converters *all)
@@ -275,6 +276,9 @@ static void yank(void)
 /* From the moment at which the last line fell to the last byte of its frame in the chip's hands. */
 static double delay_sum, delay_max;
 static uint32_t delays;
+/* From a result in the accelerometer to its frame's last byte. */
+static double accel_delay_sum, accel_delay_max;
+static uint32_t accel_delays;
 
 static void measure_delay(void)
 {
@@ -296,6 +300,12 @@ static void on_byte(struct avr_irq_t *irq, uint32_t byte, void *unused)
     if (byte == 0 && last_type == TYPE_SAMPLE && told != converters.reads) {
         told = converters.reads;
         measure_delay();
+    }
+    if (byte == 0 && last_type == TYPE_ACCELERATION) {
+        const double delay = (double)avr->cycle - sensor.edge;
+        accel_delay_sum += delay;
+        accel_delay_max = fmax(accel_delay_max, delay);
+        accel_delays++;
     }
     /* Of a frame's bytes the second is its type: no type is zero. */
     if (at == 1)
@@ -457,6 +467,8 @@ static void happen(const char *what)
         reset_now = true;
     } else if (IS("reset-in-read")) {
         reset_in_read = true;
+    } else if (IS("reset-in-transfer")) {
+        reset_in_transfer = true;
     } else if (IS("hang")) {
         /* Where it is now, the program jumps to itself; whole again after a reset. */
         hang.at = avr->pc;
@@ -645,6 +657,10 @@ int main(int count, char **arguments)
             avr->data[stuck_at] |= stuck_bit;
         while (event_next < event_count && (double)avr->cycle >= events[event_next].cycle)
             happen(events[event_next++].what);
+        if (reset_in_transfer && twi_is_reading()) {
+            reset_in_transfer = false;
+            reset_now = true;
+        }
         if (reset_now) {
             reset_now = false;
             measure_stack();
@@ -671,13 +687,16 @@ int main(int count, char **arguments)
            "\"stack_bytes\": %u, \"static_bytes\": %u, \"resets\": %u, \"baud\": %.1f, "
            "\"transfers\": %u, \"bus_clocks_by_hand\": %u, \"arbitrations_lost\": %u, "
            "\"bus_hz\": %.1f, \"accel_taken\": %u, \"accel_replaced\": %u, "
-           "\"delay_mean_us\": %.1f, \"delay_max_us\": %.1f, \"bytes_out\": %llu, \"state\": %d}\n",
+           "\"delay_mean_us\": %.1f, \"delay_max_us\": %.1f, \"accel_delay_mean_us\": %.1f, "
+           "\"accel_delay_max_us\": %.1f, \"bytes_out\": %llu, \"state\": %d}\n",
            cycles / HERTZ, took, 100 * (cycles - asleep) / cycles,
            converters.clock_high_max / CYCLES_PER_US, converters.read_max / CYCLES_PER_US,
            converters.restarts, converters.reads, converters.collisions,
            converters.pulses_at_no_result, paint_top, firmware.datasize + firmware.bsssize, resets,
            baud(), twi_met.transfers, twi_met.clocks, twi_met.lost, twi_met.hz, sensor.taken,
            sensor.replaced, delays ? delay_sum / delays / CYCLES_PER_US : 0, delay_max / CYCLES_PER_US,
+           accel_delays ? accel_delay_sum / accel_delays / CYCLES_PER_US : 0,
+           accel_delay_max / CYCLES_PER_US,
            bytes_out, state);
     fflush(stdout);
     /* The reader may not be done: keep the port open until it says so. */

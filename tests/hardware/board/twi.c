@@ -192,10 +192,15 @@ static void on_pins(avr_t *avr, avr_io_addr_t address, uint8_t value, void *whic
     pins_changed();
 }
 
+bool twi_is_reading(void)
+{
+    return place == READS && action == BYTE;
+}
+
 void twi_reset(void)
 {
     /* Half of a byte: nothing but its clocks will make the sensor let go. */
-    if (place == READS && action == BYTE)
+    if (twi_is_reading())
         sda_clocks = 5;
     place = IDLE;
     action = NOTHING;

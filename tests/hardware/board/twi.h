@@ -27,6 +27,8 @@ extern struct twi_met twi_met;
 void twi_attach(avr_t *avr, struct accelerometer *sensor, void (*after_pins)(void));
 /* The chip began anew: the unit is off, and what the sensor was sending stays on the line. */
 void twi_reset(void);
+/* Whether the sensor is in the middle of a byte. */
+bool twi_is_reading(void);
 /* Somebody holds SDA low until it has seen so many clocks; SCL until it lets go. */
 void twi_hold_sda(int clocks);
 void twi_hold_scl(bool held);
