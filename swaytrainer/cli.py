@@ -62,10 +62,27 @@ def _parser() -> argparse.ArgumentParser:
     vaulter.add_argument("--stance-width", type=float, metavar="MM", help="else 200")
     vaulter.add_argument("--height", type=float, metavar="MM")
 
+    feet = commands.add_parser("feet", help="find a vaulter's heels and balls, in half a minute")
+    feet.add_argument("name", help="a vaulter who is in the list")
+    feet.add_argument(
+        "--screen",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help="show the soles; as a rule if there is a display",
+    )
+
     _calibrate_and_check(commands)
 
     board = commands.add_parser("board", help="find the board and show how it is")
-    board.add_argument("--seconds", type=float, default=5.0, metavar="N", help="to listen")
+    board.add_argument(
+        "--seconds",
+        type=float,
+        metavar="N",
+        help="to listen; else 5, or until Ctrl-C in a terminal and Esc on the screen",
+    )
+    board.add_argument(
+        "--screen", action="store_true", help="large, with a picture of the plate: read it from 3 m"
+    )
 
     simulate = commands.add_parser("simulate", help="a simulated board to try everything else on")
     simulate.add_argument("--pty", action="store_true", help="on a pseudo-terminal, not on TCP")
@@ -74,6 +91,7 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--seed", type=int, default=1, metavar="N")
     simulate.add_argument("--calibrate", action="store_true", help="first put 20 kg on the marks")
     simulate.add_argument("--check", action="store_true", help="then do what 'check' asks for")
+    simulate.add_argument("--feet", action="store_true", help="first do what 'feet' asks for")
     simulate.add_argument("--two-plates", action="store_true", help="one for each foot")
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
@@ -128,6 +146,12 @@ def _analyse(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     loads = analyse.add_argument_group("CSV of corner loads")
     loads.add_argument("--half-width", type=float, metavar="MM", help="cells at x = ±MM")
     loads.add_argument("--half-depth", type=float, metavar="MM", help="cells at y = ±MM")
+    analyse.add_argument(
+        "--plate-mass",
+        type=float,
+        metavar="KG",
+        help="what lies on the cells without the body: with an accelerometer it is taken out",
+    )
     feet = analyse.add_argument_group("where the feet stood (a recording knows it)")
     feet.add_argument("--foot-length", type=float, metavar="MM", help="heel to toe")
     feet.add_argument("--stance-width", type=float, metavar="MM", help="middle to middle")
@@ -171,12 +195,6 @@ def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentP
     calibrate.add_argument(
         "--cell-kg", type=float, default=200.0, metavar="KG", help="capacity of a load cell"
     )
-    calibrate.add_argument(
-        "--screen",
-        action=argparse.BooleanOptionalAction,
-        default=None,
-        help="show the plate; as a rule if there is a display",
-    )
     calibrate.add_argument("--picture", type=Path, metavar="PNG", help="of the residuals")
 
     check = commands.add_parser("check", help="accept or refuse a board, in a minute")
@@ -190,6 +208,12 @@ def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentP
     for command in (calibrate, check):
         command.add_argument(
             "--plate", choices=("left", "right"), help="which one, of a board with two plates"
+        )
+        command.add_argument(
+            "--screen",
+            action=argparse.BooleanOptionalAction,
+            default=None,
+            help="show the plate; as a rule if there is a display",
         )
         command.add_argument("--latitude", type=float, metavar="DEG", help="where the board stands")
         command.add_argument("--height-m", type=float, default=0.0, metavar="M", help="so high")

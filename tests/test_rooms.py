@@ -52,8 +52,8 @@ ONLY_IN = {
 PURE = ("sway/", "motion/", "board/pair.py", "board/calibration_file.py",
         "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
         "board/guided.py", "board/fit.py", "board/steady.py", "board/gravity.py",
-        "board/acceptance.py", "board/arrivals.py", "training/", "progress/",
-        "sitting/")  # fmt: skip
+        "board/acceptance.py", "board/findings.py", "board/wiring.py", "board/judging.py",
+        "board/arrivals.py", "board/ear.py", "training/", "progress/", "sitting/")  # fmt: skip
 IMPURE = {"time", "datetime.now", "random", "socket", "threading", "os", "pathlib", "subprocess"}
 
 

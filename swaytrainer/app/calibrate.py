@@ -11,13 +11,14 @@ import time
 from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from swaytrainer.app.board_finder import find_only_board
-from swaytrainer.app.listening import Heard, arrivals_of, samples_of
+from swaytrainer.app.listening import Arrivals, samples_of
+from swaytrainer.app.screen import Screen, open_screen
 from swaytrainer.board import wire
-from swaytrainer.board.arrivals import Arrival
 from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.ear import Heard
 from swaytrainer.board.fit import CELL_NAMES, TOLD_AT_N, Assumed, Fit, fit
 from swaytrainer.board.gravity import (
     ANYWHERE_UNCERTAINTY_M_S2,
@@ -31,9 +32,6 @@ from swaytrainer.board.wire import Hello
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
 from swaytrainer.sway.cop import CellPlaces
-
-if TYPE_CHECKING:
-    from swaytrainer.app.window import Window
 
 #: A cell that is missing for so long is no hiccup.
 _MISSING_FOR_S: Final = 2.0
@@ -107,7 +105,7 @@ def calibrate(options: argparse.Namespace, home: Home) -> int:
                 f"{option} is {half_mm:g}: no load cell stands there.",
                 "Give it in millimetres from the plate's centre, 30 to 1,000.",
             )
-    places = CellPlaces.rectangle(options.half_width, options.half_depth)
+    home.check_writable()
     found = find_only_board(options.port, time.monotonic)
     hello = found.hello
     print(f"Board {hello.board_id} at {found.url}.")
@@ -126,20 +124,22 @@ def calibrate(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.board.link import Link
 
     link = Link(found, time.monotonic)
-    screen = _screen(options)
+    screen: Screen | None = None
     try:
-        arrivals = arrivals_of(link.poll)
+        screen = open_screen(options)
+        arrivals = Arrivals(link.poll)
+        pieces = arrivals.one_by_one()
         if screen is not None:
-            arrivals = screen.arrivals(link.poll, guide)
-        heard = samples_of(arrivals, hello.rate_hz, hello.board_id, plate)
-        _follow(heard, guide)
+            pieces = arrivals.one_by_one(_frames(screen, guide, options))
+        _follow(samples_of(pieces, hello.rate_hz, hello.board_id, plate), guide)
+        places = CellPlaces.rectangle(options.half_width, options.half_depth)
         fitted = fit(hello.board_id, datetime.now().astimezone(), places, guide.readings, assumed)
         print(report(fitted))
         print(keep_words(home, fitted.calibration, plate, options.plates_apart))
         if options.picture is not None:
             _save_picture(fitted, options)
         if screen is not None:
-            screen.show_residuals(fitted)
+            _show_residuals(fitted, options, screen)
     except KeyboardInterrupt:
         print("Broken off: nothing was changed.")
         raise
@@ -148,6 +148,28 @@ def calibrate(options: argparse.Namespace, home: Home) -> int:
         if screen is not None:
             screen.close()
     return 0
+
+
+def _frames(screen: Screen, guide: Guide, options: argparse.Namespace) -> Callable[[], None]:
+    from swaytrainer.games.calibrating import draw_calibrating
+
+    half_size_mm = (options.half_width, options.half_depth)
+
+    def meanwhile() -> None:
+        if screen.frame(lambda surface: draw_calibrating(surface, guide, half_size_mm)).left:
+            raise SwaytrainerError(
+                "The calibration was broken off: nothing was changed.",
+                "Start it again when there is time for all the marks.",
+            )
+
+    return meanwhile
+
+
+def _show_residuals(fitted: Fit, options: argparse.Namespace, screen: Screen) -> None:
+    from swaytrainer.games.calibrating import draw_residuals
+
+    half_size_mm = (options.half_width, options.half_depth)
+    screen.show(lambda surface: draw_residuals(surface, fitted, half_size_mm), _LOOK_S)
 
 
 def plate_of(options: argparse.Namespace, hello: Hello) -> Plate | None:
@@ -248,21 +270,6 @@ def report(fitted: Fit) -> str:
     return "\n".join([*lines, *(f"Note: {note}" for note in fitted.notes)])
 
 
-def _screen(options: argparse.Namespace) -> _Screen | None:
-    wanted = options.screen
-    if wanted is False:
-        return None
-    from swaytrainer.app.window import Window, display_missing
-
-    missing = display_missing()
-    if wanted is None and missing:
-        return None
-    return _Screen(
-        Window(off_screen=missing, full_screen=options.full_screen),
-        (options.half_width, options.half_depth),
-    )
-
-
 def _save_picture(fitted: Fit, options: argparse.Namespace) -> None:
     import pygame
 
@@ -279,56 +286,3 @@ def _save_picture(fitted: Fit, options: argparse.Namespace) -> None:
             "Give another path with --picture, ending in .png.",
         ) from None
     print(f"Picture of the residuals: {path}")
-
-
-class _Screen:
-    """The plate on the screen, drawn while the arrivals are waited for."""
-
-    def __init__(self, window: Window, half_size_mm: tuple[float, float]) -> None:
-        self._window = window
-        self._half_size_mm = half_size_mm
-
-    def arrivals(self, poll: Callable[[], list[Arrival]], guide: Guide) -> Iterator[Arrival]:
-        """What a link hears; a frame is drawn between two polls."""
-        from swaytrainer.games.calibrating import draw_calibrating
-
-        while True:
-            yield from poll()
-            if self._left():
-                raise SwaytrainerError(
-                    "The calibration was broken off: nothing was changed.",
-                    "Start it again when there is time for all the marks.",
-                )
-            draw_calibrating(self._window.surface, guide, self._half_size_mm)
-            self._window.show()
-            self._window.wait()
-
-    def show_residuals(self, fitted: Fit) -> None:
-        """Until a key is pressed; off screen, once."""
-        from swaytrainer.games.calibrating import draw_residuals
-
-        end_s = time.monotonic() + _LOOK_S
-        while True:
-            draw_residuals(self._window.surface, fitted, self._half_size_mm)
-            self._window.show()
-            if self._window.off_screen or self._left(any_key=True) or time.monotonic() > end_s:
-                return
-            self._window.wait()
-
-    def close(self) -> None:
-        """Close the window."""
-        self._window.close()
-
-    def _left(self, any_key: bool = False) -> bool:
-        import pygame
-
-        for happened in self._window.events():
-            if happened.type == pygame.QUIT:
-                return True
-            if happened.type == pygame.VIDEORESIZE:
-                self._window.surface = pygame.display.get_surface() or self._window.surface
-            if happened.type == pygame.KEYDOWN and (any_key or happened.key == pygame.K_ESCAPE):
-                return True
-            if happened.type == pygame.MOUSEBUTTONDOWN and any_key:
-                return True
-        return False

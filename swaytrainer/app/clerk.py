@@ -1,18 +1,11 @@
-"""The commands without a screen: board, vaulter, list; and the way to calibrate and check."""
+"""The small commands, vaulter and list, and the way to those about a board."""
 
 from __future__ import annotations
 
 import argparse
-import time
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Final
 
-from swaytrainer.app.listening import Ear
-from swaytrainer.board import wire
-from swaytrainer.board.arrivals import Received
-from swaytrainer.board.clock import HostClock
-from swaytrainer.board.pair import BoardCalibration
 from swaytrainer.store.home import Home
 from swaytrainer.training.vaulter import Vaulter
 
@@ -26,6 +19,7 @@ def run(options: argparse.Namespace) -> int:
         "board": _board,
         "calibrate": _calibrate,
         "check": _check,
+        "feet": _feet,
         "progress": _progress,
     }
     return commands[options.command](options, home)
@@ -47,6 +41,12 @@ def _progress(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.progress import progress
 
     return progress(options, home)
+
+
+def _feet(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.feet import feet
+
+    return feet(options, home)
 
 
 def _vaulter(options: argparse.Namespace, home: Home) -> int:
@@ -83,84 +83,6 @@ def _list(_options: argparse.Namespace, home: Home) -> int:
 
 
 def _board(options: argparse.Namespace, home: Home) -> int:
-    from swaytrainer.app.board_finder import urls_to_try
-    from swaytrainer.board.link import Link, find_board
+    from swaytrainer.app.board import board
 
-    found = find_board(urls_to_try(options.port), time.monotonic)
-    hello = found.hello
-    firmware = ".".join(str(n) for n in hello.firmware)
-    print(f"Board {hello.board_id} at {found.url}, {hello.rate_hz:g} samples a second")
-    print(f"  wire {hello.wire_major}.{hello.wire_minor}, firmware {firmware}")
-    calibration = home.calibration(hello.board_id)
-    print(
-        f"  calibrated {calibration.made:%Y-%m-%d %H:%M}"
-        if calibration
-        else "  not calibrated: swaytrainer calibrate --mass KG"
-    )
-    ear, host = Ear(hello.rate_hz), HostClock()
-    link = Link(found, time.monotonic)
-    samples, last_s = 0, 0.0
-    end_s = time.monotonic() + options.seconds
-    counts: tuple[float, ...] = ()
-    heard: list[tuple[float, ...]] = []
-    try:
-        while time.monotonic() < end_s:
-            for item in link.poll():
-                if not isinstance(item, Received):
-                    continue
-                for last_s, counts, status, gap in ear.hear(item):
-                    host.observe(last_s, item.host_s)
-                    samples += 1
-                    if gap:
-                        heard.clear()
-                    if not status & wire.STATUS_NO_LOADS:
-                        heard.append((last_s, *counts))
-            time.sleep(0.02)
-    finally:
-        link.close()
-    clock, counters = ear.clock, ear.decoder.counters
-    rate = (samples - 1 + clock.lost) / last_s if last_s > 0 else 0.0
-    print(f"  heard {samples} samples, {rate:.2f} a second by the board's own clock")
-    print(f"  lost {clock.lost}, corrupt {counters.corrupt}, unknown {counters.unknown}")
-    print(f"  jitter {host.jitter_ms:.2f} ms, drift {host.drift_ppm:+.0f} ppm")
-    names = ("front left", "front right", "rear left", "rear right")
-    print("  counts " + ", ".join(f"{n} {c}" for n, c in zip(names, counts, strict=False)))
-    if calibration is not None:
-        print(f"  {noise_words(heard, calibration)}")
-    return 0
-
-
-#: The noise floor of an empty board is told for a body of this weight, N.
-_BODY_N: Final = 500.0
-
-
-def noise_words(heard: list[tuple[float, ...]], calibration: BoardCalibration) -> str:
-    """The noise floor of what was heard, as a line: of the empty board, or under a dead weight.
-
-    Args:
-        heard: time (s) and four counts of each sample, without a gap.
-        calibration: the board's.
-    """
-    import numpy as np
-
-    from swaytrainer.sway.noise import LEAST_S, cop_noise_mm, noise_floor
-
-    cells = len(calibration.places)
-    loads = np.array([calibration.loads(row[1:]) for row in heard]).reshape(-1, cells)
-    if not heard or heard[-1][0] - heard[0][0] < LEAST_S:
-        return "noise floor: too little was heard without a gap"
-    force = loads.sum(axis=1)
-    # A dead thing's force is as steady as an empty board's; a body's is not.
-    if float(np.ptp(force)) > 12.0 * float(np.median(np.abs(np.diff(force)))) + 1.0:
-        return "noise floor: not measured, something moves on the board"
-    mean_n = float(force.mean())
-    dead = mean_n > calibration.load_threshold_n
-    time_s = np.array([row[0] for row in heard])
-    floor = noise_floor(time_s, loads, calibration.places, mean_n if dead else _BODY_N)
-    half_mm = max(abs(p[0]) for p in calibration.places)
-    rms_mm = cop_noise_mm(floor.cell_noise_n, half_mm, floor.force_n)
-    under = f"under the dead {mean_n:.0f} N on it" if dead else f"empty, scaled to {_BODY_N:.0f} N"
-    return (
-        f"noise floor {floor.mean_speed_mm_s:.2f} mm/s at 10 Hz ({under}); a cell"
-        f" {floor.cell_noise_n:.3f} N rms, the unfiltered centre of pressure {rms_mm:.3f} mm rms"
-    )
+    return board(options, home)

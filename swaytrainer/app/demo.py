@@ -10,8 +10,6 @@ import argparse
 import math
 import sys
 import time
-from collections import deque
-from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -19,10 +17,9 @@ from typing import Final
 
 import pygame
 
-from swaytrainer.app.listening import counts_of
+from swaytrainer.app.listening import Arrivals, counts_of
 from swaytrainer.app.play import open_player, play
 from swaytrainer.app.window import Window, display_missing
-from swaytrainer.board.arrivals import Arrival, Received
 from swaytrainer.board.calibration import Calibration
 from swaytrainer.board.fit import fit
 from swaytrainer.board.guided import Guide, few_spots
@@ -44,7 +41,7 @@ from swaytrainer.simulate.scenario import (
     corner_loads,
 )
 from swaytrainer.simulate.server import SimulatorServer
-from swaytrainer.sitting.inputs import BoardFacts, Input
+from swaytrainer.sitting.inputs import BoardFacts
 from swaytrainer.sitting.sitting import Setup
 from swaytrainer.sitting.view import Event, Happening, Phase, View
 from swaytrainer.sound.player import Player
@@ -85,44 +82,6 @@ def demo_steps(make: BoardMake, trial_s: float) -> Scenario:
             Empty(math.inf),
         )
     )
-
-
-class _Stream:
-    """A link's arrivals in pieces of one frame, so that one reader can stop and the next go on.
-
-    Where one stops is then told by the bytes alone, not by how they happened to arrive: the same
-    seed gives the same mark.
-    """
-
-    def __init__(self, link: Link) -> None:
-        self._link = link
-        self._pieces: deque[Arrival] = deque()
-
-    def poll(self) -> list[Input]:
-        """All that has come and was not taken piece by piece."""
-        self._fetch()
-        items: list[Input] = list(self._pieces)
-        self._pieces.clear()
-        return items
-
-    def _fetch(self) -> None:
-        for item in self._link.poll():
-            if isinstance(item, Received):
-                *whole, rest = item.data.split(b"\0")
-                pieces = [piece + b"\0" for piece in whole] + ([rest] if rest else [])
-                self._pieces.extend(Received(item.host_s, piece) for piece in pieces)
-            else:
-                self._pieces.append(item)
-
-    def one_by_one(self, meanwhile: Callable[[], None]) -> Iterator[Arrival]:
-        """Piece after piece; ``meanwhile`` runs while there is none, and should wait a little."""
-        give_up_s = time.monotonic() + _GIVE_UP_S
-        while time.monotonic() < give_up_s:
-            self._fetch()
-            while self._pieces:
-                yield self._pieces.popleft()
-            meanwhile()
-        raise SwaytrainerError("The demo came to no end.", "Start it again.")
 
 
 def demo(options: argparse.Namespace) -> int:
@@ -196,7 +155,7 @@ class _Demo:
         hello = found.hello
         link = Link(found, self._clock, lambda: [url])
         try:
-            stream = _Stream(link)
+            stream = Arrivals(link.poll)
             calibration = self._calibrate(stream, hello.board_id, hello.rate_hz)
             vaulter = Vaulter("Romy", JUNIOR.foot_length_mm, JUNIOR.stance_width_mm)
             levels, _ = self._home.levels()
@@ -208,13 +167,17 @@ class _Demo:
             link.close()
         return self._tell(path, vaulter, level)
 
-    def _calibrate(self, stream: _Stream, board_id: str, rate_hz: float) -> Calibration:
+    def _calibrate(self, stream: Arrivals, board_id: str, rate_hz: float) -> Calibration:
         make = BoardMake()
         spots = few_spots(make.half_width_mm, make.half_depth_mm)
         guide = Guide(spots, MASS_KG)
         print(f"Calibrating with {MASS_KG:g} kg on {len(spots)} marks …")
 
+        give_up_s = time.monotonic() + _GIVE_UP_S
+
         def meanwhile() -> None:
+            if time.monotonic() > give_up_s:
+                raise SwaytrainerError("The demo came to no end.", "Start it again.")
             self._window.wait()
             for happened in self._window.events():
                 if happened.type == pygame.QUIT or (
@@ -243,7 +206,7 @@ class _Demo:
 
     def _train(
         self,
-        stream: _Stream,
+        stream: Arrivals,
         calibration: Calibration,
         board: BoardFacts,
         vaulter: Vaulter,

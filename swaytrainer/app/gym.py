@@ -243,6 +243,7 @@ class _Gym:
             self._tare,
             self._home.best_mark(level, vaulter, hello.rate_hz),
             self._feet(level, vaulter),
+            lesson=not self._home.has_played(vaulter, level.game),
         )
         try:
             self._session = Session(

@@ -1,87 +1,67 @@
-"""From a link's arrivals to raw samples, for the commands that need no sitting."""
+"""A link's arrivals, one after the other, for the commands that need no sitting of their own."""
 
 from __future__ import annotations
 
 import time
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from typing import NamedTuple
 
 from swaytrainer.board import wire
 from swaytrainer.board.arrivals import Arrival, LinkBroken, Received, Silence
 from swaytrainer.board.calibration import Vector4
-from swaytrainer.board.clock import StreamClock
+from swaytrainer.board.ear import Ear, Heard
 from swaytrainer.board.pair import Plate
 from swaytrainer.errors import SwaytrainerError
 
-
-class Heard(NamedTuple):
-    """One sample that has arrived.
-
-    Attributes:
-        time_s: board time.
-        counts: raw.
-        status: the frame's bits.
-        gap: the interval since the sample before is not to be bridged.
-    """
-
-    time_s: float
-    counts: Vector4
-    status: int
-    gap: bool = False
+#: A board that says nothing for so long has gone.
+GONE_AFTER_S = 5.0
 
 
-class Ear:
-    """Turns received bytes into samples, and keeps the counts of what went wrong.
+def _pause() -> None:
+    time.sleep(0.01)
 
-    Attributes:
-        decoder, clock: for their counters.
+
+class Arrivals:
+    """A link's arrivals in pieces of one frame, so that one reader can stop and the next go on.
+
+    Where one stops is then told by the bytes alone, not by how they happened to arrive.
 
     Args:
-        rate_hz: the board's nominal rate.
-        board_id: only this board will do, if given.
-        plate: of a board with two plates, the one to listen to.
+        poll: gives all that has come since its last call, without waiting.
     """
 
-    def __init__(
-        self, rate_hz: float, board_id: str | None = None, plate: Plate | None = None
-    ) -> None:
-        self.decoder = wire.Decoder()
-        self.clock = StreamClock(rate_hz)
-        self._board_id = board_id
-        self._plate = plate
+    def __init__(self, poll: Callable[[], list[Arrival]]) -> None:
+        self._poll = poll
+        self._pieces: deque[Arrival] = deque()
 
-    def hear(self, item: Received) -> Iterator[Heard]:
-        """Each sample in these bytes, whatever its status.
+    def poll(self) -> list[Arrival]:
+        """All that has come and was not taken piece by piece."""
+        self._fetch()
+        items = list(self._pieces)
+        self._pieces.clear()
+        return items
 
-        Raises:
-            SwaytrainerError: another board says hello.
+    def one_by_one(self, meanwhile: Callable[[], None] = _pause) -> Iterator[Arrival]:
+        """Piece after piece, without end.
+
+        Args:
+            meanwhile: runs while there is none, and should wait a little: the place to draw a
+                frame, and to raise what ends it.
         """
-        for heard in self.decoder.feed(item.data):
-            frame = heard
-            if isinstance(heard, wire.PairSample) and self._plate is not None:
-                frame = _one_plate(heard, self._plate)
-            if isinstance(frame, wire.Sample):
-                stamp = self.clock.stamp(frame.sequence, frame.time_us, item.host_s)
-                if stamp is not None:
-                    counts = (frame[3], frame[4], frame[5], frame[6])
-                    yield Heard(stamp.time_s, counts, frame.status, stamp.gap)
-                continue
-            self.clock.skip(frame.sequence)
-            if (
-                self._board_id is not None
-                and isinstance(frame, wire.Hello)
-                and frame.board_id != self._board_id
-            ):
-                raise SwaytrainerError(
-                    f"Another board ({frame.board_id}) was plugged in instead of {self._board_id}.",
-                    "Start again with one board; nothing was changed.",
-                )
+        while True:
+            self._fetch()
+            while self._pieces:
+                yield self._pieces.popleft()
+            meanwhile()
 
-
-def _one_plate(frame: wire.PairSample, plate: Plate) -> wire.Sample:
-    if plate is Plate.LEFT:
-        return wire.Sample(frame.sequence, frame.time_us, frame.left_status, *frame.left)
-    return wire.Sample(frame.sequence, frame.time_us, frame.right_status, *frame.right)
+    def _fetch(self) -> None:
+        for item in self._poll():
+            if isinstance(item, Received):
+                *whole, rest = item.data.split(b"\0")
+                pieces = [piece + b"\0" for piece in whole] + ([rest] if rest else [])
+                self._pieces.extend(Received(item.host_s, piece) for piece in pieces)
+            else:
+                self._pieces.append(item)
 
 
 def samples_of(
@@ -103,7 +83,9 @@ def samples_of(
     """
     ear = Ear(rate_hz, board_id, plate)
     for item in arrivals:
-        if isinstance(item, LinkBroken) or (isinstance(item, Silence) and item.silent_s > 5.0):
+        if isinstance(item, LinkBroken) or (
+            isinstance(item, Silence) and item.silent_s > GONE_AFTER_S
+        ):
             raise SwaytrainerError(
                 "The board's signal broke off.",
                 "Check its cable, then start again; nothing was changed.",
@@ -123,10 +105,3 @@ def counts_of(
     for heard in samples_of(arrivals, rate_hz, board_id):
         if not heard.status & wire.STATUS_NO_LOADS:
             yield heard.time_s, heard.counts
-
-
-def arrivals_of(poll: Callable[[], list[Arrival]]) -> Iterator[Arrival]:
-    """What a link hears, one after the other, waiting in between."""
-    while True:
-        yield from poll()
-        time.sleep(0.01)

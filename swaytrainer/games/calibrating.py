@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from typing import Final
 
 import pygame
@@ -12,35 +11,13 @@ from pygame import Rect, Surface
 from swaytrainer.board.fit import TOLD_AT_N, Fit
 from swaytrainer.board.guided import Guide
 from swaytrainer.games.canvas import Canvas
-from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY
+from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY
+from swaytrainer.games.plate import draw_plate
 
 #: Residuals are drawn this many times as long as they are.
 MAGNIFIED: Final = 20.0
 #: An arrow longer than this (mm of residual) is told as a warning.
 _LONG_MM: Final = 3.0
-
-At = Callable[[float, float], tuple[int, int]]
-
-
-def _plate(
-    canvas: Canvas, half_size_mm: tuple[float, float], centre: tuple[int, int], height: float
-) -> tuple[Rect, At]:
-    """The plate with its cells, and where a place on it is on the screen."""
-    half_width, half_depth = half_size_mm
-    scale = height * canvas.height / (2.0 * half_depth + 60.0)
-    plate = Rect(0, 0, round((2 * half_width + 60) * scale), round((2 * half_depth + 60) * scale))
-    plate.center = centre
-    canvas.panel(plate, INK, DUSK)
-
-    def at(x_mm: float, y_mm: float) -> tuple[int, int]:
-        return (round(centre[0] + x_mm * scale), round(centre[1] - y_mm * scale))
-
-    for x in (-half_width, half_width):
-        for y in (-half_depth, half_depth):
-            pygame.draw.circle(canvas.surface, DUSK, at(x, y), canvas.px(0.02))
-    front = Rect(plate.x, plate.y - canvas.px(0.062), plate.width, canvas.px(0.055))
-    canvas.text("front", front, size=0.052, colour=PAPER)
-    return plate, at
 
 
 def draw_calibrating(surface: Surface, guide: Guide, half_size_mm: tuple[float, float]) -> None:
@@ -60,7 +37,7 @@ def draw_calibrating(surface: Surface, guide: Guide, half_size_mm: tuple[float, 
     hint = guide.hint
     canvas.text(guide.instruction, canvas.area(0.04, 0.79, 0.96, 0.875), size=0.085, colour=GOLD)
     canvas.text(hint, canvas.area(0.03, 0.875, 0.97, 0.985), size=0.05, colour=ORANGE, lines=2)
-    _, at = _plate(canvas, half_size_mm, (canvas.width // 2, round(0.48 * canvas.height)), 0.57)
+    _, at = draw_plate(canvas, half_size_mm, (canvas.width // 2, round(0.48 * canvas.height)), 0.57)
     radius = canvas.px(0.04)
     task = guide.task
     taken = [r.spot for r in guide.placed if task is None or r.mass_kg == task.mass_kg]
@@ -98,7 +75,7 @@ def draw_residuals(surface: Surface, fitted: Fit, half_size_mm: tuple[float, flo
     height = 0.66
     if canvas.width < 1.5 * canvas.height:
         height *= canvas.width / (1.5 * canvas.height)
-    plate, at = _plate(canvas, half_size_mm, centre, height)
+    plate, at = draw_plate(canvas, half_size_mm, centre, height)
     heaviest = max(r.mass_kg for r in fitted.residuals)
     for r in fitted.residuals:
         begin = at(r.spot.x_mm, r.spot.y_mm)

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 import pygame
 from pygame import Rect
 
-from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.canvas import FOOTNOTE_SHARE, Canvas
 from swaytrainer.games.frame import draw_best, draw_ground, draw_head, mark_words, measure_words
 from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, ORANGE, PAPER, SKY, blend
 from swaytrainer.games.soles import Path, draw_path
-from swaytrainer.sitting.view import View
+from swaytrainer.sitting.view import Signal, View
 from swaytrainer.sway.feet import Feet
+from swaytrainer.sway.noise import near_floor
 from swaytrainer.training.outcome import Outcome, PartEarned
 
 
@@ -58,8 +59,29 @@ def _draw_mark(canvas: Canvas, outcome: Outcome, comparison: Comparison, area: R
             canvas.text(words, line, size=0.062, colour=GOLD)
 
 
-def _draw_part(canvas: Canvas, part: PartEarned, area: Rect) -> None:
-    """Label and points, then a bar as long as could be earned, filled as far as was; the value."""
+def noise_words(part: PartEarned, signal: Signal) -> tuple[str, bool]:
+    """What the board's own noise makes of a marked speed, and whether it is near the value.
+
+    Empty for a measure that noise doesn't lengthen, or where the floor is unknown: the same live
+    filter and the last body's weight make the two comparable.
+
+    >>> noise_words(PartEarned("mean_speed_mm_s", 7.9, 4.0, 5.0), Signal(noise_floor_mm_s=0.31))
+    ("board's own noise 0.3 mm/s", False)
+    >>> noise_words(PartEarned("mean_speed_mm_s", 7.9, 4.0, 5.0), Signal(noise_floor_mm_s=3.1))
+    ("near the board's noise, 3.1 mm/s", True)
+    """
+    floor = signal.noise_floor_mm_s
+    if part.measure != "mean_speed_mm_s" or math.isnan(floor) or math.isnan(part.value):
+        return "", False
+    if near_floor(part.value, floor):
+        return f"near the board's noise, {floor:.1f} mm/s", True
+    return f"board's own noise {floor:.1f} mm/s", False
+
+
+def _draw_part(canvas: Canvas, part: PartEarned, signal: Signal, area: Rect) -> None:
+    """Label and points, then a bar as long as could be earned, filled as far as was; the value;
+    and under a speed the part of it that is the board's own.
+    """
     label, unit = measure_words(part.measure)
     head = Rect(area.x, area.y, area.width, canvas.px(0.058))
     points = head.copy()
@@ -82,9 +104,17 @@ def _draw_part(canvas: Canvas, part: PartEarned, area: Rect) -> None:
     filled.width = round(bar.width * share)
     if filled.width:
         pygame.draw.rect(canvas.surface, SKY, filled, border_radius=radius)
+    words, near = noise_words(part, signal)
+    # For the coach who walks up: a footnote, where the rows leave room for one.
+    under = Rect(area.x, bar.bottom, area.width, area.bottom - bar.bottom)
+    if words and under.height >= canvas.px(1.2 * FOOTNOTE_SHARE):
+        canvas.text(
+            words, under, size=0.034, colour=ORANGE if near else MIST, align="right",
+            upright="top", main=False,
+        )  # fmt: skip
 
 
-def _draw_parts(canvas: Canvas, outcome: Outcome, area: Rect) -> None:
+def _draw_parts(canvas: Canvas, outcome: Outcome, signal: Signal, area: Rect) -> None:
     canvas.panel(area)
     inner = area.inflate(-canvas.px(0.05), -canvas.px(0.035))
     shown = outcome.parts[:3]
@@ -93,7 +123,7 @@ def _draw_parts(canvas: Canvas, outcome: Outcome, area: Rect) -> None:
     y = inner.y
     # Two measures are all that a level may mark; more would not be read from three metres.
     for part in shown:
-        _draw_part(canvas, part, Rect(inner.x, y, inner.width, height))
+        _draw_part(canvas, part, signal, Rect(inner.x, y, inner.width, height))
         y += height
     line = Rect(inner.x, y, inner.width, max(canvas.px(0.055), inner.bottom - y))
     if not outcome.parts:
@@ -117,7 +147,7 @@ def draw_result(
     draw_head(canvas, view, "Step off to go on")
     top, bottom = 0.115, 0.665
     _draw_mark(canvas, outcome, comparison, canvas.area(0.02, top, 0.275, bottom))
-    _draw_parts(canvas, outcome, canvas.area(0.29, top, 0.69, bottom))
+    _draw_parts(canvas, outcome, view.signal, canvas.area(0.29, top, 0.69, bottom))
     band = (view.level.band_low_percent, view.level.band_high_percent)
     draw_path(canvas, canvas.area(0.705, top, 0.98, bottom), path, feet, band)
     reason = canvas.area(0.03, 0.68, 0.97, 0.795)

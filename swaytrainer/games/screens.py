@@ -169,6 +169,17 @@ def draw_off(canvas: Canvas, view: View) -> None:
     canvas.text("Back in time, and the trial goes on", rest, size=0.06, colour=MIST)
 
 
+def draw_lesson(canvas: Canvas, view: View) -> None:
+    """Over the running game: that it is only tried, and what to try now."""
+    panel = canvas.area(0.2, 0.775, 0.8, 0.945)
+    canvas.panel(panel, INK, GOLD)
+    inner = panel.inflate(-canvas.px(0.04), -canvas.px(0.02))
+    head = Rect(inner.x, inner.y, inner.width, canvas.px(0.052))
+    canvas.text("Just try: no mark yet", head, size=0.052, colour=GOLD)
+    rest = Rect(inner.x, head.bottom, inner.width, inner.bottom - head.bottom)
+    canvas.text(view.lesson, rest, size=0.062, lines=2)
+
+
 def draw_unseen(canvas: Canvas, view: View) -> None:
     """A trial without a picture: the time, and what there is to hear."""
     draw_ground(canvas)

@@ -22,6 +22,7 @@ from swaytrainer.games.result import Comparison, draw_result
 from swaytrainer.games.screens import (
     draw_countdown,
     draw_finished,
+    draw_lesson,
     draw_off,
     draw_resting,
     draw_settling,
@@ -35,6 +36,7 @@ from swaytrainer.sway.feet import Feet
 
 #: The signal's figures change with every sample; on the screen they change this often.
 FOOT_EVERY_S = 0.5
+_IN_GAME = (Phase.LESSON, Phase.RUNNING, Phase.OFF)
 
 
 class Stage:
@@ -103,6 +105,9 @@ class Stage:
             case Phase.COUNTDOWN:
                 self._game_for(view, feet)
                 draw_countdown(canvas, view)
+            case Phase.LESSON:
+                self._game_for(view, feet).draw(view, now_s)
+                draw_lesson(canvas, view)
             case Phase.RUNNING:
                 self._draw_running(view, feet, now_s)
             case Phase.OFF:
@@ -117,7 +122,7 @@ class Stage:
         if self._lost or (view.phase is Phase.RUNNING and not view.signal.connected):
             draw_lost(canvas)
         else:
-            draw_warning(canvas, view.warnings, view.phase in (Phase.RUNNING, Phase.OFF))
+            draw_warning(canvas, view.warnings, view.phase in _IN_GAME)
         self._draw_foot(view, now_s)
 
     def _draw_running(self, view: View, feet: Feet, now_s: float) -> None:

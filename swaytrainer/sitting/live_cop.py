@@ -130,3 +130,22 @@ class _Pair:
         if force < self._threshold_n:
             return CopSample(time_s, force, NAN, NAN, twist)
         return CopSample(time_s, force, x / force, y / force, twist)
+
+
+class PlainCop:
+    """Force and COP of each sample by itself, without a filter; the twist is left out (0)."""
+
+    def __init__(self, calibration: BoardCalibration) -> None:
+        self._places = calibration.places
+        self._threshold_n = calibration.load_threshold_n
+
+    def update(self, time_s: float, loads_n: Loads) -> CopSample:
+        """One sample."""
+        force = sum(loads_n)
+        if force < self._threshold_n:
+            return CopSample(time_s, force, NAN, NAN, 0.0)
+        x = y = 0.0
+        for (px, py), load in zip(self._places, loads_n, strict=True):
+            x += px * load
+            y += py * load
+        return CopSample(time_s, force, x / force, y / force, 0.0)

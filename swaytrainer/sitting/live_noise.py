@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from math import hypot
 from typing import Final
 
@@ -14,8 +15,10 @@ from swaytrainer.sway.noise import QUIET_N
 
 #: A filter that has just begun is not yet as calm, or as lively, as it will be.
 _SETTLE_S: Final = 0.3
-_LEAST_S: Final = 1.0
+_LEAST_S: Final = 0.75
 _LONGEST_S: Final = 20.0
+#: What the board showed in the last moment before somebody stepped on was a foot coming down.
+_EDGE_S: Final = 0.25
 #: Between two calls lies more than this: a trial ran in between.
 _APART_S: Final = 0.25
 
@@ -36,6 +39,7 @@ class LiveNoise:
         self._across = CausalLowpass(CUTOFF_HZ, rate_hz)
         self._along = CausalLowpass(CUTOFF_HZ, rate_hz)
         self._rate_nmm_s = NAN
+        self._pending: deque[tuple[float, float]] = deque()
         self._last_s = self._began_s = self._path_began_s = 0.0
         self._path_nmm = self._x = self._y = 0.0
         self._fresh = True
@@ -56,6 +60,7 @@ class LiveNoise:
             y += place[1] * load
         if self._fresh or time_s - self._last_s > _APART_S:
             self._fresh = False
+            self._pending.clear()
             self._across.restart()
             self._along.restart()
             self._began_s = time_s
@@ -66,9 +71,11 @@ class LiveNoise:
             self._path_nmm += hypot(x - self._x, y - self._y)
             lasted_s = time_s - self._path_began_s
             if lasted_s >= _LEAST_S:
-                self._rate_nmm_s = self._path_nmm / lasted_s
+                self._pending.append((time_s, self._path_nmm / lasted_s))
             if lasted_s >= _LONGEST_S:
                 self._path_nmm, self._path_began_s = 0.0, time_s
+        while self._pending and self._pending[0][0] <= time_s - _EDGE_S:
+            self._rate_nmm_s = self._pending.popleft()[1]
         self._x, self._y, self._last_s = x, y, time_s
 
     def speed_mm_s(self, force_n: float) -> float:

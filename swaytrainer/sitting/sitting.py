@@ -19,13 +19,14 @@ from swaytrainer.board.tare import Tare
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.health import Health
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Input, Wish
-from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER, live_cop
+from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER, PlainCop, live_cop
 from swaytrainer.sitting.live_noise import LiveNoise
 from swaytrainer.sitting.view import Event, FootView, Happening, Phase, Signal, View
 from swaytrainer.sway.cop import NAN, CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.level import Level
+from swaytrainer.training.tasks.catalogue import KINDS
 from swaytrainer.training.trial import EMPTY, Trial
 from swaytrainer.training.vaulter import Vaulter
 
@@ -35,7 +36,7 @@ LOST_AFTER_S: Final = 0.5
 GIVE_UP_AFTER_S: Final = 10.0
 #: The body's weight, for the noise floor, is a mean over about so long while somebody stands.
 _WEIGH_S: Final = 1.0
-_STANDING: Final = (Phase.SETTLING, Phase.COUNTDOWN, Phase.RUNNING)
+_STANDING: Final = (Phase.SETTLING, Phase.COUNTDOWN, Phase.LESSON, Phase.RUNNING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +48,7 @@ class Setup:
         board: from the board's hello.
         tare_n: the tare at the start, None if the board has not yet been seen empty.
         best_mark: the best mark so far at equal terms, for the screen alone.
+        lesson: the game is to be tried, unmarked, before the first trial.
         feet: heels and balls as they were found by doing, None to reckon them from foot length.
     """
 
@@ -57,6 +59,7 @@ class Setup:
     tare_n: Loads | None = None
     best_mark: float | None = None
     feet: FoundFeet | None = None
+    lesson: bool = False
 
 
 def feet_of(setup: Setup) -> Feet:
@@ -84,6 +87,8 @@ class Sitting:
         setup: what it begins with.
         on_loads: is shown time (s) and tared loads (N) of every sample, and whether the interval
             before it is a gap: for whoever measures the same samples again offline.
+        on_acceleration: is shown time (s) and upward acceleration (m/s², gravity included) of
+            every good reading of the plate's accelerometer, if the board has one.
 
     Raises:
         SwaytrainerError: the calibration is another board's, or of one plate where there are two,
@@ -91,9 +96,13 @@ class Sitting:
     """
 
     def __init__(
-        self, setup: Setup, on_loads: Callable[[float, Loads, bool], None] | None = None
+        self,
+        setup: Setup,
+        on_loads: Callable[[float, Loads, bool], None] | None = None,
+        on_acceleration: Callable[[float, float], None] | None = None,
     ) -> None:
         self.setup = setup
+        self._on_acceleration = on_acceleration
         self._on_loads = on_loads
         self._calibration = setup.calibration.for_board(setup.board.board_id)
         rate_hz = setup.board.rate_hz
@@ -114,8 +123,10 @@ class Sitting:
             setup.tare_n or (0.0,) * setup.board.cells, known=setup.tare_n is not None
         )
         self._live_cop = live_cop(setup.calibration, rate_hz)
+        unfiltered = KINDS[setup.level.game].unfiltered
+        self._plain_cop = PlainCop(setup.calibration) if unfiltered else None
         self._two_plates = setup.board.cells == 2 * 4
-        self._trial = Trial(setup.level, feet, rate_hz, LIVE_FILTER)
+        self._trial = Trial(setup.level, feet, rate_hz, LIVE_FILTER, setup.lesson)
         self._cop = CopSample(0.0, 0.0, NAN, NAN, 0.0)
         self._time_s = self._stamp_s = 0.0
         self._gap = True
@@ -148,7 +159,11 @@ class Sitting:
     @property
     def can_abort(self) -> bool:
         """There is a trial, countdown or settling to break off."""
-        return self.in_trial or self._trial.phase in (Phase.SETTLING, Phase.COUNTDOWN)
+        return self.in_trial or self._trial.phase in (
+            Phase.SETTLING,
+            Phase.COUNTDOWN,
+            Phase.LESSON,
+        )
 
     @property
     def in_trial(self) -> bool:
@@ -175,6 +190,8 @@ class Sitting:
                     self._hello(frame)
                 else:
                     self._clock.skip(frame.sequence)
+                    if isinstance(frame, wire.Acceleration):
+                        self._acceleration(frame)
         elif isinstance(item, Silence):
             self._silence(item.silent_s, events)
         elif isinstance(item, LinkBroken):
@@ -218,6 +235,11 @@ class Sitting:
             self._lost(events)
         if silent_s >= GIVE_UP_AFTER_S:
             events.extend(self._trial.give_up())
+
+    def _acceleration(self, frame: wire.Acceleration) -> None:
+        time_s = self._clock.near(frame.time_us)
+        if self._on_acceleration is not None and time_s is not None and not frame.status:
+            self._on_acceleration(time_s, frame.z_mm_s2 / 1000.0)
 
     def _pair_sample(self, frame: wire.PairSample, host_s: float, events: list[Event]) -> None:
         # Named is the plate whose cell is at fault: the left one first, where both are.
@@ -279,7 +301,9 @@ class Sitting:
         self._no_zero = False
         if phase in _STANDING and cop.force_n > self._calibration.load_threshold_n:
             self._body_n += (cop.force_n - self._body_n) * (step_s / (_WEIGH_S + step_s))
-        if new := self._trial.update(cop, gap, fault):
+        plain = self._plain_cop
+        unfiltered = None if plain is None else plain.update(time_s, loads)
+        if new := self._trial.update(cop, gap, fault, unfiltered):
             events.extend(new)
 
     def _empty(self, time_s: float, untared: Loads, gap: bool, events: list[Event]) -> None:
@@ -354,6 +378,7 @@ class Sitting:
             best_mark=self._best_mark,
             feet=self._each_foot() if here else None,
             feedback=trial.feedback,
+            lesson=trial.lesson_words,
             scene=None if trial.task is None else trial.task.scene,
             warnings=tuple(warnings),
             signal=self.signal(),

@@ -74,6 +74,7 @@ class View:
         best_mark: the best mark known at equal terms, or None.
         feet: with two plates, the left foot and the right one; None with one plate.
         feedback: what is to be seen and heard of the sway while the trial runs.
+        lesson: what is said while the game is tried before the first trial.
         scene: what the game's own rules see; None for a game that has none, and outside a trial.
         warnings: sentences for the screen (a cell open, the plate rocks, ...), worst first.
     """
@@ -101,6 +102,7 @@ class View:
     best_mark: float | None = None
     feet: tuple[FootView, FootView] | None = None
     feedback: Feedback = FULL_FEEDBACK
+    lesson: str = ""
     scene: object | None = None
     warnings: tuple[str, ...] = ()
     signal: Signal = Signal()

@@ -116,7 +116,7 @@ class Player:
             return
         shown = view.feedback
         heard = shown.sound and not (shown.outside_only and view.where is Where.INSIDE)
-        active = view.phase is Phase.RUNNING and heard
+        active = view.phase in (Phase.LESSON, Phase.RUNNING) and heard
         while active or not self._tone.silent:
             if channel.get_busy() and channel.get_queue() is not None:
                 return

@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import os
 import re
+import tempfile
 from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
@@ -110,6 +111,25 @@ class Home:
         text = to_toml(calibration)
         from_toml(text, "just made")  # one that would be refused later must not become the newest
         return _keep(path, text)
+
+    def check_writable(self) -> None:
+        """Refuse before the work what ``keep_calibration`` would refuse after it; leaves no trace.
+
+        Raises:
+            SwaytrainerError: nothing can be kept here.
+        """
+        folder = self.path / "boards"
+        try:
+            while not folder.exists() and folder != folder.parent:
+                folder = folder.parent
+            with tempfile.TemporaryFile(dir=folder):
+                pass
+        except OSError as error:
+            raise SwaytrainerError(
+                f"Nothing can be kept in the data folder: can't write to {folder}:"
+                f" {error.strerror}.",
+                "Give a folder that you may write to with --home.",
+            ) from None
 
     # Vaulters -----------------------------------------------------------------------------------
 
@@ -284,6 +304,21 @@ class Home:
     def recordings(self) -> list[Path]:
         """All recordings, oldest first."""
         return sorted((self.path / "recordings").glob(f"*/*{SUFFIX}"))
+
+    def has_played(self, vaulter: Vaulter, game: str) -> bool:
+        """Whether there is a recording of the vaulter with a finished trial of this game."""
+        tail = re.compile(rf"-{re.escape(slug(vaulter.name))}(-\d+)?$")
+        for path in reversed(self.recordings()):
+            if not tail.search(path.stem):
+                continue
+            try:
+                recording = glance(path)
+            except SwaytrainerError:
+                continue
+            setup = recording.setup
+            if (setup.vaulter.name, setup.level.game) == (vaulter.name, game) and recording.shown:
+                return True
+        return False
 
     def best_mark(self, level: Level, vaulter: Vaulter, rate_hz: float) -> float | None:
         """The best counted mark of the newest sittings on equal terms, None if there is none."""

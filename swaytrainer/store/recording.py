@@ -82,6 +82,7 @@ def head_block(setup: Setup, made: str) -> bytes:
         "tare_n": setup.tare_n,
         "best_mark": setup.best_mark,
         **({} if setup.feet is None else {"feet": feet_json(setup.feet)}),
+        **({"lesson": True} if setup.lesson else {}),
         "level": level_text(setup.level),
         "calibration": to_toml(setup.calibration),
     }
@@ -394,6 +395,7 @@ def _read_head(payload: bytes, name: str) -> tuple[Setup, str, str]:
             ),
             tare_n=None if tare is None else _loads(tare, int(board.get("cells", 4))),
             best_mark=None if best is None else _number(best),
+            lesson=head.get("lesson") is True,
             feet=None if head.get("feet") is None else feet_from(head["feet"]),
         )
         return setup, str(head["made"]), str(head["version"])

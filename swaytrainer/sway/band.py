@@ -3,6 +3,10 @@
 Weighted by the stamps' time, not by samples. Between two samples the share is taken as a straight
 line, so it enters and leaves the band at a moment of its own and the answer hardly depends on the
 rate. The band's edges belong to it. A gap ends a spell, and its time counts neither way.
+
+Source: ours, as is the lever rule that the share comes from (``feet``). Limits: the share is as
+good as the heels' and balls' places; who stays just outside scores nothing however still; and a
+spell hangs on single excursions, so it repeats less well than the percentage.
 """
 
 from __future__ import annotations
@@ -12,6 +16,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.cop import NAN, Array
 from swaytrainer.sway.gaps import Flags, bridged
 
@@ -37,9 +42,13 @@ def time_in_band(
         low_percent, high_percent: the band, low below high.
         breaks: shape (N,), see ``gaps.bridged``.
 
+    Raises:
+        SwaytrainerError: the band's lower edge is not below its upper one.
+
     >>> time_in_band(np.array([0.0, 1.0, 2.0]), np.array([30.0, 40.0, 40.0]), 35.0, 50.0)
     BandValues(time_in_band_percent=75.0, longest_spell_s=1.5)
     """
+    _check_band(low_percent, high_percent)
     whole = bridged(share_percent, breaks)
     if not whole.any():
         return BandValues(NAN, NAN)
@@ -62,6 +71,14 @@ def time_in_band(
     return BandValues(
         100.0 * float(inside.sum()) / float(seconds[whole].sum()), float(spells.max())
     )
+
+
+def _check_band(low_percent: float, high_percent: float) -> None:
+    if not low_percent < high_percent:  # nor if one is NaN
+        raise SwaytrainerError(
+            f"A band from {low_percent:g} to {high_percent:g} % holds nothing.",
+            "Give a lower edge below the upper one.",
+        )
 
 
 class TimeInBand:
@@ -90,6 +107,7 @@ class TimeInBand:
     )
 
     def __init__(self, low_percent: float, high_percent: float) -> None:
+        _check_band(low_percent, high_percent)
         self.low_percent = low_percent
         self.high_percent = high_percent
         self._before_s = 0.0  # time of the runs before the last gap

@@ -18,6 +18,10 @@ Array = NDArray[np.float64]
 
 NAN = math.nan
 
+#: A COP that moves less than this (a picometre) stands still: what is left is rounding. The board
+#: itself resolves a million times as much.
+DUST_MM = 1e-9
+
 
 #: Where cells are, (x, y) in mm: four, or eight of two plates, the left plate's first.
 Places = Sequence[tuple[float, float]]

@@ -1,7 +1,13 @@
 """The 95 % prediction ellipse: where 95 of 100 further COP samples are expected.
 
 Not the confidence ellipse of the mean, which shrinks with the number of samples and says nothing
-about sway: Schubert & Kirchner, Gait & Posture 2014;39:518-522.
+about sway: Schubert & Kirchner, Gait & Posture 2014;39:518-522. Live, it follows from the
+covariance of ``spread.Spread``, so it needs no form of its own.
+
+Limits: 95 of 100 holds for a cloud that is Gaussian in both axes; sway with a step or a drift in it
+is not, and gets a large ellipse. A trial's area repeats poorly (a change below 50 to 190 % of it
+may be another day, open trials of Santos & Duarte 2016): show it, don't mark it. The angle means
+little where the axes are nearly equal.
 """
 
 from __future__ import annotations

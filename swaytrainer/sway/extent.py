@@ -1,7 +1,7 @@
 """How far the COP went along each axis: max - min.
 
 Prieto et al., IEEE Trans Biomed Eng 1996;43:956-966. It rests on two samples of the whole trial,
-so it repeats poorly.
+so it repeats poorly; it grows with the trial's length, and a single scratch of the ear makes it.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from swaytrainer.sway.cop import NAN, Array
+from swaytrainer.sway.spread import with_cop
 
 
 class ExtentValues(NamedTuple):
@@ -27,14 +28,21 @@ def extent(x_mm: Array, y_mm: Array) -> ExtentValues:
     >>> extent(np.array([1.0, np.nan, 4.0]), np.array([-1.0, np.nan, -3.0]))
     ExtentValues(range_ml_mm=3.0, range_ap_mm=2.0)
     """
-    there = ~np.isnan(x_mm)
-    if not there.any():
+    x, y = with_cop(x_mm, y_mm)
+    if not x.size:
         return ExtentValues(NAN, NAN)
-    return ExtentValues(float(np.ptp(x_mm[there])), float(np.ptp(y_mm[there])))
+    return ExtentValues(float(np.ptp(x)), float(np.ptp(y)))
 
 
 class Extent:
-    """``extent``, sample by sample."""
+    """``extent``, sample by sample.
+
+    >>> reach = Extent()
+    >>> for x_mm, y_mm in (1.0, -1.0), (4.0, -3.0):
+    ...     reach.update(x_mm, y_mm)
+    >>> reach.get()
+    ExtentValues(range_ml_mm=3.0, range_ap_mm=2.0)
+    """
 
     __slots__ = ("_high_x", "_high_y", "_low_x", "_low_y")
 

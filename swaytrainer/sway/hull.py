@@ -4,6 +4,9 @@ Offline: A. M. Andrew's monotone chain (Information Processing Letters 1979;9:21
 throwing away the inner points (Akl & Toussaint, Information Processing Letters 1978;7:219-222).
 Live: the same two chains, kept sorted; a sample costs O(log h) to look up, h being the number of
 corners, and nearly every sample ends there because it lies inside.
+
+Limits: a few outermost samples make the whole area (mm²), so it repeats as poorly as the range,
+never shrinks, and grows with the trial's length: compare at one duration only.
 """
 
 from __future__ import annotations
@@ -15,8 +18,10 @@ import numpy as np
 
 from swaytrainer.sway.cop import NAN, Array
 
-_ANGLES = np.arange(16) * (2.0 * np.pi / 16)
-_DIRECTIONS = np.stack([np.cos(_ANGLES), np.sin(_ANGLES)])
+#: Directions along which the extreme points are sought, both ways; the polygon between them holds
+#: most others.
+_ANGLES = np.arange(4) * (2.0 * np.pi / 8)
+_DIRECTIONS = np.stack([np.cos(_ANGLES), np.sin(_ANGLES)], axis=1)
 
 
 def convex_hull(x_mm: Array, y_mm: Array) -> Array:
@@ -31,10 +36,12 @@ def convex_hull(x_mm: Array, y_mm: Array) -> Array:
     >>> convex_hull(np.array([0.0, 2.0, 1.0, 1.0]), np.array([0.0, 0.0, 1.0, 0.5])).tolist()
     [[0.0, 0.0], [2.0, 0.0], [1.0, 1.0]]
     """
-    points = np.stack([x_mm, y_mm], axis=1)
-    points = _outer(points[~np.isnan(x_mm)])
-    points = points[np.lexsort((points[:, 1], points[:, 0]))]
-    forward = [(float(x), float(y)) for x, y in points]
+    points = np.stack([x_mm, y_mm])
+    there = ~np.isnan(x_mm)
+    if not there.all():
+        points = points[:, there]
+    points = _outer(points)
+    forward = sorted(zip(points[0].tolist(), points[1].tolist(), strict=True))
     lower, upper = _chain(forward), _chain(forward[::-1])
     if len(lower) <= 1:
         return np.array(lower).reshape(-1, 2)
@@ -51,22 +58,27 @@ def hull_area_mm2(x_mm: Array, y_mm: Array) -> float:
     if not len(corners):
         return NAN
     x, y = (corners - corners[0]).T  # about a corner, lest a far-off origin eats the digits
-    return 0.5 * abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1)))
+    return 0.5 * abs(float(x[:-1] @ y[1:] - y[:-1] @ x[1:]))
 
 
 def _outer(points: Array) -> Array:
-    """Only the points that are not strictly inside the polygon of 16 extreme ones."""
-    if len(points) < 32:
+    """Shape (2, N) → (2, n): without the points strictly inside the polygon of the extreme ones."""
+    if points.shape[1] < 32:
         return points
-    x, y = np.ascontiguousarray(points.T)
-    corners = points[(points @ _DIRECTIONS).argmax(axis=0)]
-    edges = np.roll(corners, -1, axis=0) - corners
-    real = edges.any(axis=1)
-    inside = np.full(len(points), real.sum() > 2)
-    for (x0, y0), (dx, dy) in zip(corners[real], edges[real], strict=True):
-        inside &= (y - y0) * dx > (x - x0) * dy
-    outer: Array = points[~inside]
-    return outer
+    along = _DIRECTIONS @ points
+    corners = points[:, np.concatenate([along.argmax(axis=1), along.argmin(axis=1)])]
+    edges = np.concatenate([corners[:, 1:], corners[:, :1]], axis=1) - corners
+    real = edges.any(axis=0)
+    corners, edges = corners[:, real], edges[:, real]
+    if real.sum() < 3:
+        return points
+    # Left of every edge, by more than rounding could feign. About a corner, to keep the digits.
+    about = points - corners[:, :1]
+    normals = np.stack([-edges[1], edges[0]], axis=1)
+    least = (normals * (corners - corners[:, :1]).T).sum(axis=1)
+    hair = 1e-12 * float(np.abs(about).max() * np.abs(edges).max())
+    inside = (normals @ about > (least + hair)[:, None]).all(axis=0)
+    return points.take(np.flatnonzero(~inside), axis=1)
 
 
 def _chain(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -75,14 +87,14 @@ def _chain(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
     for p in points:
         if chain and p == chain[-1]:
             continue
-        while len(chain) > 1 and _turn(chain[-2], chain[-1], p) <= 0.0:
+        x, y = p
+        while len(chain) > 1:
+            (x0, y0), (x1, y1) = chain[-2], chain[-1]
+            if (x1 - x0) * (y - y0) - (y1 - y0) * (x - x0) > 0.0:
+                break
             chain.pop()
         chain.append(p)
     return chain
-
-
-def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
 class HullArea:

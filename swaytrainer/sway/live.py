@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from math import isnan
+from math import isfinite
 
 from swaytrainer.sway.band import TimeInBand
-from swaytrainer.sway.cop import CopSample
+from swaytrainer.sway.cop import NAN, CopSample
 from swaytrainer.sway.ellipse import prediction_ellipse
 from swaytrainer.sway.extent import Extent
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.hull import HullArea
 from swaytrainer.sway.path import PathLength
+from swaytrainer.sway.remarks import AREA_LEAST_SAMPLES
 from swaytrainer.sway.spread import Spread
 
 
@@ -27,6 +28,12 @@ class LiveSway:
     Args:
         feet: where the vaulter's feet stand.
         band_low_percent, band_high_percent: the toe share's band.
+
+    >>> live = LiveSway(Feet(-70.0, 50.0, -80.0, 80.0), 35.0, 50.0)
+    >>> for n in range(3):
+    ...     live.update(CopSample(n / 80.0, 600.0, float(n), -16.0, 0.0))
+    >>> round(live.get()["mean_speed_mm_s"], 9), live.get()["time_in_band_percent"]
+    (80.0, 100.0)
     """
 
     __slots__ = ("_feet", "band", "extent", "hull", "path", "spread")
@@ -45,9 +52,9 @@ class LiveSway:
         self.band.gap()
 
     def update(self, cop: CopSample) -> None:
-        """Take one sample, times increasing; one without a COP (NaN) is a gap."""
+        """Take one sample, times increasing; one without a COP (not finite) is a gap."""
         time_s, _, x_mm, y_mm, _ = cop
-        if isnan(x_mm):
+        if not (isfinite(x_mm) and isfinite(y_mm)):
             self.gap()
             return
         self.path.update(time_s, x_mm, y_mm)
@@ -59,13 +66,15 @@ class LiveSway:
     def get(self) -> dict[str, float]:
         """The measures so far; NaN where there is nothing to measure yet."""
         spread = self.spread.get()
+        enough = spread.samples >= AREA_LEAST_SAMPLES
+        covariance_mm2 = spread.covariance_mm2 if enough else (NAN, NAN, NAN)
         return {
             **self.path.get()._asdict(),
             "rms_ml_mm": spread.rms_ml_mm,
             "rms_ap_mm": spread.rms_ap_mm,
             **self.extent.get()._asdict(),
-            "ellipse_area_mm2": prediction_ellipse(spread.covariance_mm2).ellipse_area_mm2,
-            "hull_area_mm2": self.hull.get(),
+            "ellipse_area_mm2": prediction_ellipse(covariance_mm2).ellipse_area_mm2,
+            "hull_area_mm2": self.hull.get() if enough else NAN,
             # The lever rule is linear: the mean of the shares is the share of the mean COP.
             "toe_share_percent": self._feet.toe_share_percent(spread.mean_y_mm),
             "right_share_percent": self._feet.right_share_percent(spread.mean_x_mm),

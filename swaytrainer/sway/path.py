@@ -3,7 +3,8 @@
 Σ|p(i+1) - p(i)| over the intervals that count, and that over their time: Prieto, Myklebust,
 Hoffmann, Lovett & Myklebust, IEEE Trans Biomed Eng 1996;43:956-966. Without a gap the time is
 (N-1)/rate. Both grow with the rate, the filter's cut-off and the noise of the board: compare
-only like with like.
+only like with like. White noise of σ along both axes alone walks √π·σ·rate (``noise``). Neither
+says where the sway went: a quick small sway and a slow large one may have the same.
 """
 
 from __future__ import annotations
@@ -44,10 +45,13 @@ def path(time_s: Array, x_mm: Array, y_mm: Array, breaks: Flags | None = None) -
     whole = bridged(x_mm, breaks)
     if not whole.any():
         return NO_PATH
-    dx = np.diff(x_mm)[whole]
-    dy = np.diff(y_mm)[whole]
-    seconds = float(np.diff(time_s)[whole].sum())
-    length = float(np.hypot(dx, dy).sum())
+    dx = np.diff(x_mm)
+    dy = np.diff(y_mm)
+    steps_s = np.diff(time_s)
+    if not whole.all():
+        dx, dy, steps_s = dx[whole], dy[whole], steps_s[whole]
+    seconds = float(steps_s.sum())
+    length = float(np.sqrt(dx * dx + dy * dy).sum())
     return PathValues(
         length,
         length / seconds,

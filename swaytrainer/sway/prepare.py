@@ -81,6 +81,7 @@ def prepare(
             counted from 1, without a header), and what to do.
         ValueError: the shapes do not fit together.
 
+    >>> from swaytrainer.sway.cop import CellPlaces
     >>> time = np.arange(1, 501) / 100.0
     >>> trace = prepare(time, np.full((500, 4), 150.0), CellPlaces.rectangle(220.0, 170.0))
     >>> round(trace.rate_hz, 9), float(trace.force_n[0].round(6)), trace.filter
@@ -132,11 +133,14 @@ def trace_from_cop(
         filter_label: what smoothed the values already.
 
     Raises:
-        SwaytrainerError: the stamps are not usable, or x and y are not NaN together.
+        SwaytrainerError: the stamps are not usable, x and y are not NaN together, or a value is
+            infinite.
         ValueError: the shapes do not fit together.
     """
     if not time_s.shape == force_n.shape == x_mm.shape == y_mm.shape:
         raise ValueError("time, force, x and y must have one shape (N,)")
+    for name, column in (("force_n", force_n), ("x_mm", x_mm), ("y_mm", y_mm)):
+        _refuse(np.isinf(column), f"{name} is infinite", "Give NaN where there is no COP.")
     one_sided = np.isnan(x_mm) != np.isnan(y_mm)
     _refuse(one_sided, "Only one of x_mm and y_mm is a number", "Give both, or neither.")
     rate_hz, found = _clock(time_s)

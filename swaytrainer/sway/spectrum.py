@@ -3,6 +3,11 @@
 Spectrum: Welch, IEEE Trans Audio Electroacoustics 1967;15:70-73, with Hann windows of half the
 trial, half overlapping, each about its own mean. Frequencies: Prieto et al., IEEE Trans Biomed
 Eng 1996;43:956-966, who take the power between 0.15 and 5 Hz.
+
+Limits: most power of sway lies below 0.5 Hz, where a minute holds a few swings and its spectrum a
+few points: the median is rough, and falls as trials get longer (Vieira, Oliveira & Nadal, Braz J
+Med Biol Res 2009;42:665-673). The distance d is folded at the mean, so that a swing through it has
+twice its frequency. Offline: a spectrum is of a whole piece.
 """
 
 from __future__ import annotations
@@ -15,6 +20,12 @@ from swaytrainer.sway.cop import NAN, Array
 
 BAND_LOW_HZ = 0.15
 BAND_HIGH_HZ = 5.0
+
+#: A spectrum needs this much in one piece: half of it is one segment, and its first step (0.1 Hz)
+#: must lie below the band's lower end (0.15 Hz).
+SPECTRUM_LEAST_S = 20.0
+#: A slower series cannot show the band at all.
+SPECTRUM_LEAST_HZ = 2.0 * BAND_HIGH_HZ
 
 
 class SpectralValues(NamedTuple):
@@ -89,6 +100,10 @@ def spectral(x: Array, rate_hz: float) -> SpectralValues:
     Args:
         x: shape (N,), evenly sampled, finite; N at least 4.
         rate_hz: samples a second, at least 10 (else NaN).
+
+    >>> time = np.arange(6000) / 100.0
+    >>> round(spectral(np.sin(2.0 * np.pi * 0.8 * time), 100.0).median_frequency_hz, 3)
+    0.8
     """
     frequency_hz, density = welch(x, rate_hz, x.size // 2)
     # A constant leaves only rounding dust, which has no frequency.

@@ -3,6 +3,9 @@
 rms about the mean with 1/N: Prieto et al., IEEE Trans Biomed Eng 1996;43:956-966. Variances and
 covariance with 1/(N-1), as the prediction ellipse asks. All samples that have a COP count alike;
 their order and the gaps between them do not matter.
+
+Limits: the size of sway (mm), not its pace. A drift or a step counts as sway, and a long trial has
+more of it.
 """
 
 from __future__ import annotations
@@ -47,17 +50,26 @@ class SpreadValues(NamedTuple):
 NO_SPREAD = SpreadValues(0, NAN, NAN, NAN, NAN, NAN)
 
 
+def with_cop(x_mm: Array, y_mm: Array) -> tuple[Array, Array]:
+    """The samples of both axes that have a COP (are no NaN); the very arrays if all have."""
+    there = ~np.isnan(x_mm)
+    return (x_mm, y_mm) if there.all() else (x_mm[there], y_mm[there])
+
+
 def centre(x_mm: Array, y_mm: Array) -> tuple[float, float]:
     """Mean COP (mm) over the samples that have one; NaN without a sample.
 
     Taken as steps from the first of them, so that the mean of equal samples is exactly theirs.
     """
-    there = ~np.isnan(x_mm)
-    x, y = x_mm[there], y_mm[there]
+    x, y = with_cop(x_mm, y_mm)
     if not x.size:
         return NAN, NAN
-    x0, y0 = float(x[0]), float(y[0])
-    return x0 + float((x - x0).mean()), y0 + float((y - y0).mean())
+    return _mean(x), _mean(y)
+
+
+def _mean(x: Array) -> float:
+    first = float(x[0])
+    return first + float((x - first).mean())
 
 
 def spread(x_mm: Array, y_mm: Array) -> SpreadValues:
@@ -70,11 +82,10 @@ def spread(x_mm: Array, y_mm: Array) -> SpreadValues:
     >>> both.mean_x_mm, both.rms_ap_mm, both.covariance_mm2
     (1.0, 2.0, (2.0, 8.0, 4.0))
     """
-    there = ~np.isnan(x_mm)
-    x, y = x_mm[there], y_mm[there]
+    x, y = with_cop(x_mm, y_mm)
     if not x.size:
         return NO_SPREAD
-    mean_x, mean_y = centre(x, y)
+    mean_x, mean_y = _mean(x), _mean(y)
     dx, dy = x - mean_x, y - mean_y
     return SpreadValues(int(x.size), mean_x, mean_y, float(dx @ dx), float(dy @ dy), float(dx @ dy))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -15,26 +16,34 @@ from swaytrainer.sway.about_mean import (
     sway_area_rate_mm2_s,
 )
 from swaytrainer.sway.band import time_in_band
-from swaytrainer.sway.cop import NAN, Array
+from swaytrainer.sway.cop import DUST_MM, NAN
+from swaytrainer.sway.diffusion import diffusion
 from swaytrainer.sway.ellipse import prediction_ellipse
+from swaytrainer.sway.entropy import (
+    ENTROPY_LEAST_HZ,
+    ENTROPY_LEAST_S,
+    block_means,
+    sample_entropy,
+)
+from swaytrainer.sway.even import EvenPiece, even_piece
 from swaytrainer.sway.extent import extent
 from swaytrainer.sway.feet import Feet
-from swaytrainer.sway.gaps import pieces
 from swaytrainer.sway.hull import hull_area_mm2
 from swaytrainer.sway.path import path
 from swaytrainer.sway.prepare import Trace
-from swaytrainer.sway.spectrum import BAND_HIGH_HZ, SpectralValues, spectral
+from swaytrainer.sway.remarks import AREA_LEAST_SAMPLES, remarks
+from swaytrainer.sway.spectrum import (
+    SPECTRUM_LEAST_HZ,
+    SPECTRUM_LEAST_S,
+    SpectralValues,
+    spectral,
+)
 from swaytrainer.sway.spread import spread
-
-#: A spectrum needs this much in one piece: half of it is one segment, and its first step (0.1 Hz)
-#: must lie below the band's lower end (0.15 Hz).
-SPECTRUM_LEAST_S = 20.0
-
-#: Stamps that lie within this share of an interval of an even grid are taken as even.
-EVEN_WITHIN = 0.1
 
 _PRIETO = "Prieto et al. 1996, IEEE Trans Biomed Eng 43:956-966"
 _SCHUBERT = "Schubert & Kirchner 2014, Gait & Posture 39:518-522"
+_RICHMAN = "Richman & Moorman 2000, Am J Physiol 278:H2039-H2049"
+_COLLINS = "Collins & De Luca 1993, Exp Brain Res 95:308-318"
 _OURS = "lever rule over the feet"
 
 
@@ -73,6 +82,20 @@ MEASURES: Mapping[str, Measure] = MappingProxyType(
         "median_frequency_ap_hz": Measure("Hz", "half of y's power lies below", _PRIETO),
         "edge_frequency_95_ml_hz": Measure("Hz", "95 % of x's power lies below", _PRIETO),
         "edge_frequency_95_ap_hz": Measure("Hz", "95 % of y's power lies below", _PRIETO),
+        "sample_entropy_ml": Measure("1", "sample entropy of x, m 2, r 0.2·SD, 20 Hz", _RICHMAN),
+        "sample_entropy_ap": Measure("1", "sample entropy of y, m 2, r 0.2·SD, 20 Hz", _RICHMAN),
+        "diffusion_short_mm2_s": Measure("mm²/s", "planar diffusion up to 0.5 s", _COLLINS),
+        "diffusion_long_mm2_s": Measure("mm²/s", "planar diffusion from 2.5 to 10 s", _COLLINS),
+        "critical_time_s": Measure("s", "where the two lines of diffusion cross", _COLLINS),
+        "critical_displacement_mm2": Measure("mm²", "mean square displacement there", _COLLINS),
+        "diffusion_short_ml_mm2_s": Measure("mm²/s", "diffusion of x up to 0.5 s", _COLLINS),
+        "diffusion_short_ap_mm2_s": Measure("mm²/s", "diffusion of y up to 0.5 s", _COLLINS),
+        "diffusion_long_ml_mm2_s": Measure("mm²/s", "diffusion of x from 2.5 to 10 s", _COLLINS),
+        "diffusion_long_ap_mm2_s": Measure("mm²/s", "diffusion of y from 2.5 to 10 s", _COLLINS),
+        "critical_time_ml_s": Measure("s", "where x's two lines cross", _COLLINS),
+        "critical_time_ap_s": Measure("s", "where y's two lines cross", _COLLINS),
+        "critical_displacement_ml_mm2": Measure("mm²", "x's mean square there", _COLLINS),
+        "critical_displacement_ap_mm2": Measure("mm²", "y's mean square there", _COLLINS),
     }
 )
 
@@ -87,41 +110,44 @@ FOOT_MEASURES: Mapping[str, Measure] = MappingProxyType(
 )
 
 
-class _SpectrumInput(NamedTuple):
-    """An even, unbroken piece of a trace, or why there is none."""
+@dataclass(frozen=True, slots=True)
+class SwayResult:
+    """What a trial's sway comes to.
 
-    x_mm: Array
-    y_mm: Array
+    Attributes:
+        values: all of ``MEASURES``, in their order; NaN where one cannot be given.
+        notes: what a reader should know about how they came about, and why one is NaN.
+    """
+
+    values: dict[str, float]
     notes: tuple[str, ...]
 
 
+def measure_sway(trace: Trace) -> SwayResult:
+    """Measure one trial.
+
+    >>> from swaytrainer.sway.prepare import trace_from_cop
+    >>> time = np.arange(3000) / 50.0
+    >>> turn = 2.0 * np.pi * 0.5 * time
+    >>> trace = trace_from_cop(time, np.full(3000, 600.0), 10.0 * np.cos(turn), 10.0 * np.sin(turn))
+    >>> result = measure_sway(trace)
+    >>> round(result.values["mean_frequency_hz"], 3), round(result.values["rms_ml_mm"], 3)
+    (0.5, 7.071)
+    """
+    even = even_piece(trace)
+    values = {**_values_at_once(trace), **_spectra(even), **_entropies(even), **_diffusion(even)}
+    ordered = {key: values[key] for key in MEASURES}
+    return SwayResult(ordered, remarks(trace, even, ordered))
+
+
 def sway_measures(trace: Trace) -> dict[str, float]:
-    """All of ``MEASURES`` for one trial; NaN where one cannot be computed (see ``notes``)."""
-    time_s, x_mm, y_mm, breaks = trace.time_s, trace.x_mm, trace.y_mm, trace.breaks
-    walked = path(time_s, x_mm, y_mm, breaks)
-    about = spread(x_mm, y_mm)
-    distance_mm = mean_distance_mm(x_mm, y_mm)
-    even = _spectrum_input(trace)
-    d = _spectral(distances_mm(even.x_mm, even.y_mm), trace.rate_hz)
-    ml = _spectral(even.x_mm, trace.rate_hz)
-    ap = _spectral(even.y_mm, trace.rate_hz)
-    values: dict[str, float] = {
-        **walked._asdict(),
-        "rms_ml_mm": about.rms_ml_mm,
-        "rms_ap_mm": about.rms_ap_mm,
-        "mean_distance_mm": distance_mm,
-        **extent(x_mm, y_mm)._asdict(),
-        **prediction_ellipse(about.covariance_mm2)._asdict(),
-        "hull_area_mm2": hull_area_mm2(x_mm, y_mm),
-        "sway_area_rate_mm2_s": sway_area_rate_mm2_s(time_s, x_mm, y_mm, breaks),
-        "mean_frequency_hz": mean_frequency_hz(walked.mean_speed_mm_s, distance_mm),
-        **d._asdict(),
-        "median_frequency_ml_hz": ml.median_frequency_hz,
-        "median_frequency_ap_hz": ap.median_frequency_hz,
-        "edge_frequency_95_ml_hz": ml.edge_frequency_95_hz,
-        "edge_frequency_95_ap_hz": ap.edge_frequency_95_hz,
-    }
-    return values
+    """The values of ``measure_sway``."""
+    return measure_sway(trace).values
+
+
+def notes(trace: Trace) -> list[str]:
+    """The notes of ``measure_sway``."""
+    return list(measure_sway(trace).notes)
 
 
 def foot_measures(
@@ -147,62 +173,65 @@ def foot_measures(
     }
 
 
-def notes(trace: Trace) -> list[str]:
-    """What a reader of the table should know about how the values came about, in sentences."""
-    said: list[str] = []
-    mean_n = float(np.nanmean(trace.force_n))
-    if mean_n < 130.0:  # 13 kg: no child that vaults is as light
-        said.append(
-            f"The mean force is {mean_n:.0f} N, a body of {mean_n / 9.81:.1f} kg:"
-            " are the loads kilograms? The COP does not depend on it, the threshold does."
-        )
-    if trace.rate_hz < 50.0 or trace.duration_s < 25.0:
-        said.append(
-            f"{trace.duration_s:.1f} s at {trace.rate_hz:.1f} Hz: a measured trial has at least"
-            " 25 s and 50 Hz (Scoppa et al. 2013)."
-        )
-    if trace.lost_percent > 0.0:
-        said.append(
-            f"{trace.lost_percent:.2f} % of the samples are lost or without a COP, at most"
-            f" {trace.longest_gap_s * 1000.0:.0f} ms at a stretch; nothing was bridged."
-        )
-    said.extend(_spectrum_input(trace).notes)
-    return said
+def _values_at_once(trace: Trace) -> dict[str, float]:
+    """The measures that take any samples with a COP, whatever gaps lie between."""
+    time_s, x_mm, y_mm, breaks = trace.time_s, trace.x_mm, trace.y_mm, trace.breaks
+    walked = path(time_s, x_mm, y_mm, breaks)
+    about = spread(x_mm, y_mm)
+    middle_mm = (about.mean_x_mm, about.mean_y_mm)
+    distance_mm = mean_distance_mm(x_mm, y_mm, middle_mm)
+    enough = about.samples >= AREA_LEAST_SAMPLES
+    ellipse = prediction_ellipse(about.covariance_mm2 if enough else (NAN, NAN, NAN))
+    if not distance_mm > DUST_MM:  # a ratio or a direction of dust would look like sway
+        ellipse = ellipse._replace(ellipse_angle_deg=NAN)
+    return {
+        **walked._asdict(),
+        "rms_ml_mm": about.rms_ml_mm,
+        "rms_ap_mm": about.rms_ap_mm,
+        "mean_distance_mm": distance_mm,
+        **extent(x_mm, y_mm)._asdict(),
+        **ellipse._asdict(),
+        "hull_area_mm2": hull_area_mm2(x_mm, y_mm) if enough else NAN,
+        "sway_area_rate_mm2_s": (
+            sway_area_rate_mm2_s(time_s, x_mm, y_mm, breaks, middle_mm) if enough else NAN
+        ),
+        "mean_frequency_hz": mean_frequency_hz(
+            walked.mean_speed_mm_s, distance_mm if enough and distance_mm > DUST_MM else NAN
+        ),
+    }
 
 
-def _spectral(x: Array, rate_hz: float) -> SpectralValues:
-    return spectral(x, rate_hz) if x.size else SpectralValues(NAN, NAN)
+def _spectra(even: EvenPiece) -> dict[str, float]:
+    d = ml = ap = SpectralValues(NAN, NAN)
+    if even.lasts(SPECTRUM_LEAST_S) and even.rate_hz >= SPECTRUM_LEAST_HZ:
+        d = spectral(distances_mm(even.x_mm, even.y_mm), even.rate_hz)
+        ml, ap = spectral(even.x_mm, even.rate_hz), spectral(even.y_mm, even.rate_hz)
+    return {
+        **d._asdict(),
+        "median_frequency_ml_hz": ml.median_frequency_hz,
+        "median_frequency_ap_hz": ap.median_frequency_hz,
+        "edge_frequency_95_ml_hz": ml.edge_frequency_95_hz,
+        "edge_frequency_95_ap_hz": ap.edge_frequency_95_hz,
+    }
 
 
-def _spectrum_input(trace: Trace) -> _SpectrumInput:
-    """The longest unbroken piece of the trace, put on an even grid if its stamps are not."""
-    nothing = np.empty(0)
-    if trace.rate_hz < 2.0 * BAND_HIGH_HZ:
-        return _SpectrumInput(
-            nothing,
-            nothing,
-            (f"No spectra: {trace.rate_hz:.1f} Hz cannot show the band up to 5 Hz.",),
-        )
-    whole = max(pieces(~trace.breaks[1:]), key=lambda piece: piece.stop - piece.start)
-    time_s = trace.time_s[whole]
-    x_mm, y_mm = trace.x_mm[whole], trace.y_mm[whole]
-    seconds = time_s.size / trace.rate_hz
-    if seconds < SPECTRUM_LEAST_S * (1.0 - 1e-9) or np.isnan(x_mm[0]):
-        return _SpectrumInput(
-            nothing,
-            nothing,
-            (
-                f"No spectra: they need {SPECTRUM_LEAST_S:g} s without a gap,"
-                f" the longest piece has {seconds:.1f} s.",
-            ),
-        )
-    said: list[str] = []
-    if time_s.size < trace.time_s.size:
-        said.append(f"Spectra are of the longest piece without a gap, {seconds:.1f} s.")
-    grid_s = time_s[0] + np.arange(time_s.size) * ((time_s[-1] - time_s[0]) / (time_s.size - 1))
-    if float(np.abs(time_s - grid_s).max()) * trace.rate_hz > EVEN_WITHIN:
-        x_mm, y_mm = np.interp(grid_s, time_s, x_mm), np.interp(grid_s, time_s, y_mm)
-        said.append(
-            "The samples are uneven in time: for the spectra they were put on an even grid."
-        )
-    return _SpectrumInput(x_mm, y_mm, tuple(said))
+def _entropies(even: EvenPiece) -> dict[str, float]:
+    ml = ap = NAN
+    if even.lasts(ENTROPY_LEAST_S) and even.rate_hz >= ENTROPY_LEAST_HZ:
+        ml, ap = (sample_entropy(block_means(v, even.rate_hz)) for v in (even.x_mm, even.y_mm))
+    return {"sample_entropy_ml": ml, "sample_entropy_ap": ap}
+
+
+def _diffusion(even: EvenPiece) -> dict[str, float]:
+    plane, ml, ap = diffusion(even.x_mm, even.y_mm, even.rate_hz)
+    return {
+        **plane._asdict(),
+        "diffusion_short_ml_mm2_s": ml.diffusion_short_mm2_s,
+        "diffusion_short_ap_mm2_s": ap.diffusion_short_mm2_s,
+        "diffusion_long_ml_mm2_s": ml.diffusion_long_mm2_s,
+        "diffusion_long_ap_mm2_s": ap.diffusion_long_mm2_s,
+        "critical_time_ml_s": ml.critical_time_s,
+        "critical_time_ap_s": ap.critical_time_s,
+        "critical_displacement_ml_mm2": ml.critical_displacement_mm2,
+        "critical_displacement_ap_mm2": ap.critical_displacement_mm2,
+    }

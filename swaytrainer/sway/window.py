@@ -1,4 +1,8 @@
-"""The COP's mean speed over the last moment: what a screen or a sound follows."""
+"""The COP's mean speed over the last moment: what a screen or a sound follows.
+
+Limits: it lags behind by half its window, and grows with rate, cut-off and noise like any speed.
+Over the whole trial its batch twin is ``path``.
+"""
 
 from __future__ import annotations
 

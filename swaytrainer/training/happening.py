@@ -14,6 +14,7 @@ class Phase(StrEnum):
     WAITING = "waiting"  # the board is empty: step on
     SETTLING = "settling"  # somebody is on it: stand still to start
     COUNTDOWN = "countdown"
+    LESSON = "lesson"  # the game to try, unmarked, before the first trial
     RUNNING = "running"
     OFF = "off"  # stepped off in the middle of a trial: a few seconds to come back
     RESULT = "result"  # the mark stands; step off
@@ -37,6 +38,8 @@ class Happening(StrEnum):
     STEPPED_ON = "stepped on"
     LEFT_EARLY = "left early"  # stepped off before the trial began
     COUNTDOWN_TICK = "countdown tick"  # number = seconds left: 3, 2, 1
+    LESSON_STARTED = "lesson started"
+    LESSON_ENDED = "lesson ended"
     TRIAL_STARTED = "trial started"
     HALF_TIME = "half time"
     STEPPED_OFF = "stepped off"

@@ -8,6 +8,9 @@
        └──── rest over ──── RESTING ◀──── off, or 10 s ──────────────────── RESULT
                                └──── all trials done ────▶ FINISHED ── on the board ──▶ SETTLING
 
+Where a lesson is due, the first countdown leads to LESSON (the game, unmarked), and from there to a
+second countdown.
+
 The vaulter's weight is taken during the countdown; "off the board" is less than half of it. Who
 was never off the board (after a break by hand, at a sitting's start) must step off first.
 """
@@ -20,11 +23,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from swaytrainer.motion.incident import Incident
+from swaytrainer.motion.watch import IncidentWatch
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.live import LiveSway
 from swaytrainer.sway.window import WindowSpeed
-from swaytrainer.training.doubts import doubts
+from swaytrainer.training.doubts import base_moves, doubts, limits_on
 from swaytrainer.training.feedback import feedback_for
 from swaytrainer.training.happening import Event, Happening, Phase, Where
 from swaytrainer.training.ledger import Ledger
@@ -64,6 +69,7 @@ _NEVER: Final = math.inf
 _WAITING: Final = Phase.WAITING
 _SETTLING: Final = Phase.SETTLING
 _COUNTDOWN: Final = Phase.COUNTDOWN
+_LESSON: Final = Phase.LESSON
 _RUNNING: Final = Phase.RUNNING
 _OFF: Final = Phase.OFF
 _RESULT: Final = Phase.RESULT
@@ -85,6 +91,7 @@ class Trial:
         feet: the lever between heels and toes of this vaulter on this board.
         rate_hz: the board's nominal rate.
         filter_label: how the samples were filtered, for the outcome's terms.
+        lesson: the game is to be tried first.
     """
 
     def __init__(
@@ -93,6 +100,7 @@ class Trial:
         feet: Feet,
         rate_hz: float,
         filter_label: str,
+        lesson: bool = False,
     ) -> None:
         self.level = level
         self.feet = feet
@@ -104,6 +112,7 @@ class Trial:
         )  # fmt: skip
         self.phase = _WAITING
         self.kind = KINDS[level.game]
+        self._lesson_due = lesson and bool(self.kind.lesson)
         self.task: Task | None = None
         self.outcome: Outcome | None = None
         self.path_mm: list[tuple[float, float]] = []
@@ -111,12 +120,13 @@ class Trial:
         self.where = _NOWHERE
         self.stillness = 0.0
         self.ledger = Ledger()
+        self.incidents: list[Incident] = []
         self.live = LiveSway(feet, level.band_low_percent, level.band_high_percent)
         self._speed = WindowSpeed(SPEED_WINDOW_S)
         speeds = [(p.nothing_at, p.all_at) for p in level.parts if p.measure == "mean_speed_mm_s"]
         self._slow_at, still_at = speeds[0] if speeds else _DEFAULT_SPEEDS
         self._stillness_scale = 1.0 / (still_at - self._slow_at)
-        self._last = CopSample(math.nan, 0.0, math.nan, math.nan, 0.0)
+        self._last = self._for_task = CopSample(math.nan, 0.0, math.nan, math.nan, 0.0)
         self._phase_began_s = 0.0
         self._on_since_s = self._off_since_s = _NEVER
         self._seen_empty = False
@@ -168,6 +178,8 @@ class Trial:
             return self._settling.left_s(now)
         if self.phase is _COUNTDOWN:
             return max(COUNTDOWN_S - self.phase_s, 0.0)
+        if self.phase is _LESSON:
+            return max(self.kind.lesson[-1][0] - self.phase_s, 0.0)
         if self.phase is _RUNNING:
             return max(self.level.seconds - (now - self._trial_began_s), 0.0)
         if self.phase is _OFF:
@@ -179,17 +191,23 @@ class Trial:
     # What happens -------------------------------------------------------------------------------
 
     def update(
-        self, sample: CopSample, gap: bool = False, fault: str | None = None
+        self,
+        sample: CopSample,
+        gap: bool = False,
+        fault: str | None = None,
+        unfiltered: CopSample | None = None,
     ) -> Sequence[Event]:
         """Take one sample in board time.
 
         Args:
             sample: force and COP, filtered.
+            unfiltered: the same unfiltered, for a game whose rules want it.
             gap: the interval since the sample before was without signal.
             fault: a sentence of the board about itself that spoils a running trial.
         """
         time_s, force_n, _, y_mm, _ = sample
         last, self._last = self._last, sample
+        self._for_task = unfiltered or sample
         step_s = time_s - last.time_s
         if math.isnan(step_s):
             step_s = 0.0  # the first sample of all
@@ -226,6 +244,8 @@ class Trial:
             return self._in_settling(sample)
         if phase is _COUNTDOWN:
             return self._in_countdown(sample)
+        if phase is _LESSON:
+            return self._in_lesson(sample, gap_s > 0.0)
         if phase is _RESULT:
             return self._in_result(sample.time_s)
         if phase is _RESTING:
@@ -237,7 +257,7 @@ class Trial:
         if self.in_trial:
             self._seen_empty = False
             return self._end("aborted", self._last.time_s)
-        if self.phase in (_SETTLING, _COUNTDOWN):
+        if self.phase in (_SETTLING, _COUNTDOWN, _LESSON):
             self._seen_empty = False
             return self._go(_WAITING, Happening.LEFT_EARLY)
         return _NOTHING
@@ -246,6 +266,8 @@ class Trial:
         """Do not wait for stillness or for the rest to be over."""
         if self.phase is _SETTLING:
             return self._begin_countdown()
+        if self.phase is _LESSON:
+            return self._end_lesson()
         if self.phase in (_RESULT, _RESTING):
             return self._rest_over()
         return _NOTHING
@@ -254,7 +276,7 @@ class Trial:
         """The signal will not come back in time."""
         if self.in_trial:
             return self._end("signal lost", self._last.time_s)
-        if self.phase in (_SETTLING, _COUNTDOWN):
+        if self.phase in (_SETTLING, _COUNTDOWN, _LESSON):
             return self._go(_WAITING, Happening.LEFT_EARLY)
         return _NOTHING
 
@@ -320,11 +342,19 @@ class Trial:
             self.body_n = max(statistics.median(self._countdown_n), ON_N)
             if self._off_since_s is not _NEVER:
                 return self._go(_WAITING, Happening.LEFT_EARLY)
+            if self._lesson_due:
+                return self._begin_lesson(sample.time_s)
             self._reset()
             self.live = LiveSway(
                 self.feet, self.level.band_low_percent, self.level.band_high_percent
             )
             self.outcome = None
+            self._watch = IncidentWatch(
+                self.body_n,
+                limits=limits_on(self.level.base),
+                feet=self.feet,
+                base_moves=base_moves(self.level.base),
+            )
             self._trial_began_s = sample.time_s
             if self.kind.make is not None:
                 self.task = self.kind.make(self._ground(sample.time_s))
@@ -334,6 +364,43 @@ class Trial:
             self._ticks -= 1
             return (Event(Happening.COUNTDOWN_TICK, sample.time_s, self._ticks),)
         return _NOTHING
+
+    def _begin_lesson(self, now_s: float) -> Sequence[Event]:
+        self._reset()
+        if self.kind.make is not None:
+            self.task = self.kind.make(self._ground(now_s))
+        return self._go(_LESSON, Happening.LESSON_STARTED)
+
+    def _in_lesson(self, sample: CopSample, gap: bool) -> Sequence[Event]:
+        """The game as it will be; what is done in it is not marked, and stepping off ends it."""
+        if self._off_for(OFF_FOR_S) and not self.kind.leaves_board:
+            return self._go(_WAITING, Happening.LEFT_EARLY)
+        called: Sequence[Event] = _NOTHING
+        if self.task is not None:
+            called = [
+                Event(Happening.CUE, sample.time_s, cue.number, word=cue.word)
+                for cue in self.task.update(self._for_task, self.phase_s, gap)
+            ]
+        over = self.phase_s >= self.kind.lesson[-1][0]
+        if over and self._on_for(ON_FOR_S):
+            return (*called, *self._end_lesson())
+        return called
+
+    def _end_lesson(self) -> Sequence[Event]:
+        self._lesson_due = False
+        self.task = None
+        ended = Event(Happening.LESSON_ENDED, self._last.time_s)
+        return (ended, *self._begin_countdown())
+
+    @property
+    def lesson_words(self) -> str:
+        """What is said at this moment of the lesson; empty outside one."""
+        if self.phase is not _LESSON:
+            return ""
+        return next(
+            (words for until_s, words in self.kind.lesson if self.phase_s < until_s),
+            self.kind.lesson[-1][1],
+        )
 
     def _ground(self, now_s: float) -> Ground:
         seed = round(now_s * 1e6)
@@ -346,6 +413,7 @@ class Trial:
         self._trial_began_s = 0.0
         self._half_time = False
         self.ledger = Ledger()
+        self.incidents = []
         self._keep_every = max(1, math.ceil(self.level.seconds * self.terms.rate_hz / _PATH_POINTS))
         self._measured = 0
         self.path_mm = []
@@ -367,6 +435,7 @@ class Trial:
     ) -> Sequence[Event]:
         ledger = self.ledger
         ledger.note(fault)
+        self.incidents += self._watch.update(*sample[:4])
         elapsed = sample.time_s - self._trial_began_s
         seconds = self.level.seconds
         # The last interval may reach beyond the end: only what lies inside counts.
@@ -377,7 +446,7 @@ class Trial:
             ledger.lose(lost_s, inside_s)
             self._break()
             inside_s -= lost_s
-        ledger.spend(inside_s, self.where, self.stillness, sample.force_n)
+        ledger.spend(inside_s, self.where, self.stillness)
         if self.task is not None:
             return self._in_task(self.task, sample, elapsed, gap)
         return self._in_plain(sample, elapsed, gap)
@@ -385,7 +454,7 @@ class Trial:
     def _in_task(self, task: Task, sample: CopSample, elapsed: float, gap: bool) -> Sequence[Event]:
         called = [
             Event(Happening.CUE, sample.time_s, cue.number, word=cue.word)
-            for cue in task.update(sample, elapsed, gap)
+            for cue in task.update(self._for_task, elapsed, gap)
         ]
         if task.done:
             return (*called, *self._end("complete", sample.time_s))
@@ -414,7 +483,7 @@ class Trial:
                 return self._go(_RUNNING, Happening.STEPPED_BACK)
             if self.phase_s >= COME_BACK_S and not self._on_for(0.0):
                 left_s = max(self.level.seconds - elapsed, 0.0)
-                self.ledger.spend(left_s, _NOWHERE, 0.0, 0.0)
+                self.ledger.spend(left_s, _NOWHERE, 0.0)
                 return self._end("stepped off", now_s)
         if not self._half_time and elapsed >= 0.5 * self.level.seconds:
             self._half_time = True
@@ -423,8 +492,8 @@ class Trial:
 
     def _end(self, ended: str, now_s: float) -> Sequence[Event]:
         measures = self.live.get()
-        doubted = self.kind.doubted
-        for fault in doubts(self.body_n, self.ledger.mean_force_n, measures, doubted):
+        self.incidents += self._watch.finish()
+        for fault in doubts(self.incidents, measures, self.kind.doubted):
             self.ledger.note(fault)
         if self.task is not None:
             measures |= self.task.measures()

@@ -159,6 +159,17 @@ def test_pounds_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert not (tmp_path / "boards").exists()
 
 
+def test_a_folder_that_cannot_be_written_is_told_before_the_board_is_asked(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "a-file").write_text("")
+    assert main(arguments(tmp_path / "a-file" / "home", "/dev/none")) == 1
+    told = capsys.readouterr()
+    assert "Nothing can be kept in the data folder" in told.err
+    assert "--home" in told.err
+    assert told.out == ""
+
+
 def test_ctrl_c_keeps_nothing(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -8,14 +8,14 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from swaytrainer import __version__
-from tests.bench import delay, per_sample, start
+from tests.bench import delay, measures, per_sample, start
 
 HISTORY = Path(__file__).with_name("history.csv")
 
 
 def main() -> None:
     """Run them all."""
-    ratios = {**start.main(), **per_sample.main(), **delay.main()}
+    ratios = {**start.main(), **per_sample.main(), **measures.main(), **delay.main()}
     if "--keep" not in sys.argv:
         return
     row = {
@@ -23,12 +23,16 @@ def main() -> None:
         "version": __version__,
         **{k: f"{v:.2f}" for k, v in ratios.items()},
     }
-    new = not HISTORY.exists()
-    with HISTORY.open("a", newline="", encoding="utf-8") as file:
-        writer = csv.DictWriter(file, row.keys())
-        if new:
-            writer.writeheader()
-        writer.writerow(row)
+    rows: list[dict[str, str]] = []
+    if HISTORY.exists():
+        with HISTORY.open(newline="", encoding="utf-8") as file:
+            rows = list(csv.DictReader(file))
+    rows.append(row)
+    names = dict.fromkeys(name for each in rows for name in each)  # a new ratio, a new column
+    with HISTORY.open("w", newline="", encoding="utf-8") as file:
+        writer = csv.DictWriter(file, names, restval="", lineterminator="\r\n")
+        writer.writeheader()
+        writer.writerows(rows)
 
 
 if __name__ == "__main__":

@@ -6,9 +6,11 @@ from dataclasses import replace
 import pytest
 
 from swaytrainer.board import wire
-from swaytrainer.board.acceptance import Check, Step, Trouble, check_mass, rewired
+from swaytrainer.board.acceptance import Check, check_mass
 from swaytrainer.board.calibration import Calibration
 from swaytrainer.board.calibration_file import from_toml, to_toml
+from swaytrainer.board.findings import Step, Trouble
+from swaytrainer.board.wiring import rewired
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.simulate.board import DECENT, SimulatedBoard
 from swaytrainer.simulate.fault import Fault

@@ -11,8 +11,9 @@ import argparse
 from collections import Counter
 from functools import lru_cache
 
-from swaytrainer.board.acceptance import Check, Trouble, Verdict
+from swaytrainer.board.acceptance import Check
 from swaytrainer.board.calibration import Calibration
+from swaytrainer.board.findings import Trouble, Verdict
 from swaytrainer.simulate.athlete import ATHLETES
 from swaytrainer.simulate.board import DECENT, SimulatedBoard
 from swaytrainer.simulate.fault import Fault

@@ -231,6 +231,26 @@ def test_the_result_says_all_that_there_is_to_say() -> None:
         assert part in words
 
 
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize(
+    ("floor", "words"),
+    [
+        (0.31, "board's own noise 0.3 mm/s"),
+        (6.1, "near the board's noise, 6.1 mm/s"),
+        (math.nan, None),
+    ],
+)
+def test_the_board_s_own_noise_stands_under_the_speed(
+    size: tuple[int, int], floor: float, words: str | None
+) -> None:
+    one = Stage(pygame.Surface(size, 0, 32), 1)
+    shown = view(Phase.RESULT, signal=Signal(True, 80.0, 0, 0, 0.0, 1.0, floor))
+    one.draw(shown, 0.0)
+    boxes = [b for b in one.canvas.boxes if "noise" in b.words and "Hz" not in b.words]
+    assert [b.words for b in boxes] == ([] if words is None else [words])
+    assert not any(b.cut for b in boxes)
+
+
 def test_a_lost_signal_is_shown_until_it_is_back() -> None:
     one = Stage(pygame.Surface((1280, 720), 0, 32), 1)
     one.notice(Event(Happening.SIGNAL_LOST, 1.0))

@@ -12,17 +12,30 @@ from pathlib import Path
 
 import pygame
 
+from swaytrainer.app.check import FIX_OFFERED
+from swaytrainer.board import wire
+from swaytrainer.board.acceptance import Check
+from swaytrainer.board.findings import Step
 from swaytrainer.board.guided import Guide
 from swaytrainer.games.calibrating import draw_calibrating, draw_residuals
+from swaytrainer.games.checking import draw_cautions, draw_checking, draw_verdict
+from swaytrainer.games.condition import draw_condition
 from swaytrainer.games.gym import GymState
 from swaytrainer.games.stage import Stage, draw_gym
-from swaytrainer.simulate.board import DECENT
+from swaytrainer.simulate.athlete import JUNIOR
+from swaytrainer.simulate.board import DECENT, SimulatedBoard
+from swaytrainer.simulate.fault import Fault
+from swaytrainer.simulate.leaning import check_visit
+from swaytrainer.simulate.scenario import Empty, Scenario, Stand, StepOn
+from swaytrainer.sitting.board_watch import BoardWatch
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.sitting.view import Happening, Phase, View, Where
 from swaytrainer.store.recording import Recording, read_recording
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.vaulter import Vaulter
-from tests.board.boards import calibrate
+from tests.board.boards import GRAVITY, calibrate
+from tests.board.verdicts import MASS_KG, calibration_of, verdict_of
+from tests.streams import received
 
 HERE = Path(__file__).parent
 SESSIONS = HERE.parents[1] / "sessions"
@@ -109,11 +122,48 @@ def calibration_screens() -> Iterator[tuple[str, pygame.Surface]]:
     yield "calibrated", surface
 
 
+def check_screens() -> Iterator[tuple[str, pygame.Surface]]:
+    """The one-minute check: its cautions, its first lean, and a board whose cables are swapped."""
+    surface = pygame.Surface(SIZE, 0, 32)
+    draw_cautions(surface)
+    yield "check-cautions", surface
+    board = SimulatedBoard(DECENT, 5)
+    check = Check(calibration_of(5), board.board_id, DECENT.rate_hz, MASS_KG, GRAVITY)
+    visit = check_visit(JUNIOR, MASS_KG, 80.0, 220.0, 170.0, 5, gravity_m_s2=GRAVITY)
+    while check.step is not Step.HEELS:
+        seen = board.observe(next(visit))
+        assert seen is not None
+        check.update(seen.time_s, seen.counts, seen.status)
+    draw_checking(surface, check)
+    yield "check-heels", surface
+    verdict = verdict_of(103, Fault.SWAPPED)
+    assert verdict is not None
+    draw_verdict(surface, verdict, MASS_KG, FIX_OFFERED)
+    yield "check-failed", surface
+
+
+def board_screens() -> Iterator[tuple[str, pygame.Surface]]:
+    """A board's condition, somebody standing on it."""
+    surface = pygame.Surface(SIZE, 0, 32)
+    board = SimulatedBoard(DECENT, 4)
+    [hello] = wire.Decoder().feed(board.hello())
+    assert isinstance(hello, wire.Hello)
+    watch = BoardWatch(hello, board.true_calibration())
+    scenario = Scenario((Empty(12.0), StepOn(), Stand(10.0)))
+    for item in received(board, scenario):
+        watch.feed(item)
+        watch.worked_off(item.host_s + 0.004)
+    draw_condition(surface, watch.report(), watch.calibration, watch.cop)
+    yield "board", surface
+
+
 def all_screens() -> Iterator[tuple[str, pygame.Surface]]:
     """Name and surface of every screen; each surface holds only until the next is asked for."""
     yield from gym_screens()
     mika = read_recording(SESSIONS / "1-mika-toes-then-even.sway")
     yield from calibration_screens()
+    yield from check_screens()
+    yield from board_screens()
     yield from sitting_screens(mika)
     jale = read_recording(SESSIONS / "3-jale-steps-off.sway")
     for name, surface in sitting_screens(jale):

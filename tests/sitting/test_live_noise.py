@@ -55,3 +55,22 @@ def test_the_view_tells_it_scaled_to_the_body_that_stands_there() -> None:
     assert floors[1] == pytest.approx(2 * floors[0], rel=0.25)
     # 45 kg, 0.018 N a cell: 0.018 mm rms across; a causal 10 Hz filter leaves some 0.4 mm/s.
     assert 0.2 < floors[0] < 0.7
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_a_foot_that_comes_down_is_no_noise(seed: int) -> None:
+    """The floor that stands beside a trial is the empty board's, not the step's onto it."""
+    board = board_of(seed)
+    calibration = board.true_calibration()
+    alone, live = LiveNoise(calibration, 80.0), LiveNoise(calibration, 80.0)
+    for n in range(480):
+        seen = board.observe((0.0,) * 4)
+        assert seen is not None
+        loads = calibration.loads(seen.counts)
+        alone.update(n / 80.0, loads, NOTHING)
+        # The same, and in its last sixteenth of a second a foot on the front left corner.
+        on_it = max(0, n - 475)
+        live.update(n / 80.0, (loads[0] + on_it, *loads[1:]), NOTHING)
+    for n in range(480, 560):
+        live.update(n / 80.0, (100.0, 100.0, 100.0, 100.0), NOTHING)
+    assert live.speed_mm_s(450.0) == pytest.approx(alone.speed_mm_s(450.0), rel=0.05)

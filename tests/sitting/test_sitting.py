@@ -3,6 +3,7 @@
 import math
 from dataclasses import asdict, replace
 
+import numpy as np
 import pytest
 
 from swaytrainer.board import wire
@@ -13,8 +14,10 @@ from swaytrainer.simulate.board import BoardMake
 from swaytrainer.simulate.body import CALM, HEEL_HEAVY, RESTLESS, TOE_HEAVY
 from swaytrainer.simulate.scenario import Empty, Scenario, Stand, StepOff, StepOn
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Wish
+from swaytrainer.sitting.live_cop import PlainCop
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.sitting.view import Happening, Phase, Where
+from swaytrainer.sway.cop import cop_arrays
 from swaytrainer.training.outcome import Outcome
 from tests.streams import board_of, one_visit, received, run, setup_for, short_level
 
@@ -361,3 +364,15 @@ def test_a_marked_level_keeps_its_terms() -> None:
         "eyes": "open",
         "feedback": "full",
     }
+
+
+def test_the_unfiltered_cop_is_that_of_each_sample_by_itself() -> None:
+    calibration = board_of().true_calibration()
+    plain = PlainCop(calibration)
+    rng = np.random.default_rng(2)
+    for row in rng.uniform(0, 200, (50, 4)):
+        loads = tuple(float(v) for v in row)
+        force, x, y, _ = cop_arrays(row[None, :], calibration.places, calibration.load_threshold_n)
+        sample = plain.update(1.0, loads)
+        assert sample[1:4] == pytest.approx((force[0], x[0], y[0]), nan_ok=True)
+    assert math.isnan(plain.update(0.0, (1.0, 1.0, 1.0, 1.0)).x_mm)

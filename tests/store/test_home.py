@@ -195,3 +195,17 @@ def test_feet_grow(tmp_path: Path) -> None:
         home.change_vaulter(Vaulter("C"))
     with pytest.raises(SwaytrainerError, match="between"):
         home.change_vaulter(Vaulter("A", 20.0))
+
+
+def test_a_folder_that_can_be_written_is_left_without_a_trace(tmp_path: Path) -> None:
+    Home(tmp_path / "new" / "home").check_writable()
+    assert list(tmp_path.iterdir()) == []
+    (tmp_path / "boards").mkdir()
+    Home(tmp_path).check_writable()
+    assert list((tmp_path / "boards").iterdir()) == []
+
+
+def test_a_folder_under_a_file_cannot_be_written(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(SwaytrainerError, match="Nothing can be kept"):
+        Home(tmp_path / "file" / "home").check_writable()

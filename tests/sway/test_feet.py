@@ -69,3 +69,29 @@ def test_a_foot_without_length_is_refused() -> None:
         Feet.from_length(0.0, 170.0, heel_line_y_mm=0.0)
     with pytest.raises(SwaytrainerError, match="stance width above zero"):
         Feet.from_length(230.0, 0.0, heel_line_y_mm=0.0)
+
+
+@pytest.mark.parametrize("share", [0.0, 40.0, 100.0])
+def test_the_share_s_uncertainty_covers_drawn_errors_of_the_lines(share: float) -> None:
+    """GUM JCGM 100:2008 5.1.2 against drawing: 95 % of the drawn shares lie within it."""
+    u = 2.5
+    feet = Feet(-70.0, 70.0, -90.0, 90.0, u, 6.0)
+    y = -70.0 + 1.4 * share
+    x = -90.0 + 1.8 * share
+    rng = np.random.default_rng(6)
+    heel, ball = rng.normal(-70.0, u, 40_000), rng.normal(70.0, u, 40_000)
+    left, right = rng.normal(-90.0, 6.0, 40_000), rng.normal(90.0, 6.0, 40_000)
+    toes = 100.0 * (y - heel) / (ball - heel)
+    side = 100.0 * (x - left) / (right - left)
+    within = np.abs(toes - share) <= feet.toe_share_within_percent(y)
+    assert 0.94 < within.mean() < 0.96
+    within = np.abs(side - share) <= feet.right_share_within_percent(x)
+    assert 0.94 < within.mean() < 0.96
+    assert np.isnan(Feet(-70.0, 70.0, -90.0, 90.0).toe_share_within_percent(y))
+
+
+def test_the_ruler_s_feet_say_how_rough_they_are() -> None:
+    feet = Feet.from_length(240.0, 200.0, -120.0)
+    middle = 0.5 * (feet.heel_y_mm + feet.ball_y_mm)
+    # ±0.015 of 240 mm and ±4 mm, rectangular: u = √(3.6² + 4²)/√3 = 3.11 mm on a lever of 144 mm.
+    assert feet.toe_share_within_percent(middle) == pytest.approx(2.99, abs=0.01)

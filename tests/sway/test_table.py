@@ -10,11 +10,21 @@ from scipy import signal
 
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.prepare import Trace, prepare, trace_from_cop
-from swaytrainer.sway.table import FOOT_MEASURES, MEASURES, foot_measures, notes, sway_measures
+from swaytrainer.sway.table import (
+    FOOT_MEASURES,
+    MEASURES,
+    foot_measures,
+    measure_sway,
+    notes,
+    sway_measures,
+)
 from tests.sway.made import PLACES, circle, loads
 
 FEET = Feet(-70.0, 50.0, -80.0, 80.0)
 SPECTRAL = [key for key in MEASURES if key.startswith(("median_", "edge_"))]
+ENTROPY = [key for key in MEASURES if key.startswith("sample_entropy_")]
+DIFFUSION = [key for key in MEASURES if key.startswith(("diffusion_", "critical_"))]
+ENTROPY_NOTE = "Sample entropy is of 20 values a second, each the mean of a twentieth of a second."
 
 
 def wander(seconds: float = 60.0, rate_hz: float = 100.0) -> tuple[np.ndarray, np.ndarray]:
@@ -38,7 +48,9 @@ def test_every_key_has_a_value_and_a_meaning() -> None:
         assert measure.unit
         assert measure.meaning
         assert measure.source
-    assert notes(trace) == []
+    assert notes(trace) == [ENTROPY_NOTE]
+    result = measure_sway(trace)
+    assert (result.values, list(result.notes)) == (values, notes(trace))
 
 
 def test_circle_through_loads_and_without_a_filter() -> None:
@@ -88,29 +100,41 @@ def test_a_gap_counts_in_nothing_and_spectra_take_the_longest_piece() -> None:
     both = first["path_length_mm"] + second["path_length_mm"]
     assert values["path_length_mm"] == pytest.approx(both, rel=1e-12)
     assert values["mean_speed_mm_s"] == pytest.approx(values["path_length_mm"] / (19.99 + 38.99))
-    assert {key: values[key] for key in SPECTRAL} == pytest.approx(
-        {key: second[key] for key in SPECTRAL}
+    offline = [*SPECTRAL, *ENTROPY, *DIFFUSION]
+    assert {key: values[key] for key in offline} == pytest.approx(
+        {key: second[key] for key in offline}
     )
     assert any("longest piece without a gap, 39.0 s" in note for note in notes(broken))
     assert any("1.67 % of the samples are lost" in note for note in notes(broken))
 
 
-def test_no_spectra_of_scraps() -> None:
+def test_no_spectra_entropy_or_diffusion_of_scraps() -> None:
     time_s, xy = wander(40.0)
     xy[:, 1950] = xy[:, 3900] = math.nan
     trace = trace_of(time_s, xy)
     values = sway_measures(trace)
-    assert all(math.isnan(values[key]) for key in SPECTRAL)
+    assert all(math.isnan(values[key]) for key in (*SPECTRAL, *ENTROPY, *DIFFUSION))
     assert math.isfinite(values["mean_frequency_hz"])
-    assert any("the longest piece has 19.5 s" in note for note in notes(trace))
+    for name, least in (("spectra", 20), ("entropy", 20), ("diffusion", 30)):
+        expected = f"No {name}: {least} s without a gap are needed, the longest piece has 19.5 s."
+        assert expected in notes(trace)
 
 
-def test_a_slow_board_has_no_spectra_but_the_rest() -> None:
+def test_a_middling_piece_has_spectra_and_entropy_but_no_diffusion() -> None:
+    trace = trace_of(*wander(25.0))
+    values = sway_measures(trace)
+    missing = {key for key, value in values.items() if math.isnan(value)}
+    assert missing == set(DIFFUSION)
+    assert any("No diffusion: 30 s" in note for note in notes(trace))
+
+
+def test_a_slow_board_has_no_spectra_and_no_entropy_but_the_rest() -> None:
     trace = trace_of(*wander(60.0, 8.0))
     values = sway_measures(trace)
-    assert all(math.isnan(values[key]) for key in SPECTRAL)
-    assert all(math.isfinite(values[key]) for key in MEASURES if key not in SPECTRAL)
+    missing = {key for key, value in values.items() if math.isnan(value)}
+    assert missing - {key for key in DIFFUSION if "critical" in key} == {*SPECTRAL, *ENTROPY}
     assert any("cannot show the band" in note for note in notes(trace))
+    assert any("cannot give 20 values a second" in note for note in notes(trace))
     assert any("at least 25 s and 50 Hz" in note for note in notes(trace))
 
 
@@ -134,7 +158,7 @@ def test_loads_in_kilograms_are_suspected() -> None:
 def test_standing_like_a_statue_is_zeros_and_nan_where_nothing_is_defined() -> None:
     time_s = np.arange(3000) / 100.0
     values = sway_measures(trace_of(time_s, np.full((2, 3000), 12.3)))
-    undefined = {*SPECTRAL, "mean_frequency_hz", "ellipse_angle_deg"}
+    undefined = {*SPECTRAL, *ENTROPY, *DIFFUSION, "mean_frequency_hz", "ellipse_angle_deg"}
     assert {key for key, value in values.items() if math.isnan(value)} == undefined
     assert {value for key, value in values.items() if key not in undefined} == {0.0}
 

@@ -13,6 +13,7 @@ from swaytrainer.sway.feet import Feet
 from swaytrainer.training.happening import Event, Happening, Phase, Where
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.outcome import Outcome
+from swaytrainer.training.tasks.catalogue import KINDS
 from swaytrainer.training.trial import Trial
 
 LEVEL = shipped_levels()[0]
@@ -413,3 +414,111 @@ def test_somebody_else_stepping_on_in_the_middle_does_not_count() -> None:
     outcome = board.trial.outcome
     assert outcome is not None
     assert not outcome.counts
+
+
+@pytest.mark.parametrize(
+    ("share", "seconds", "counts"), [(0.85, 1.5, False), (0.97, 6.0, False), (0.97, 0.5, True)]
+)
+def test_a_hand_on_the_rail_is_seen_long_before_the_mean_shows_it(
+    share: float, seconds: float, counts: bool
+) -> None:
+    """The mean over the trial would miss 1 % of the weight in the first two."""
+    board = Board()
+    board.to_running()
+    board.feed(5.0)
+    board.feed(seconds, share * BODY_N)
+    board.feed(15.5)
+    outcome = board.trial.outcome
+    assert outcome is not None
+    assert outcome.counts is counts
+    assert [i.kind.value for i in board.trial.incidents] == ([] if counts else ["support taken"])
+    if not counts:
+        assert "held on" in outcome.reason
+
+
+def test_a_tilted_dome_is_no_hand_and_a_moving_barrel_tells_nothing() -> None:
+    for base, share, counts in (
+        ("dome", 0.985, True),
+        ("dome", 0.90, False),
+        ("firm", 0.985, False),
+        ("moving barrel", 0.90, True),
+    ):
+        board = Board(Trial(replace(LEVEL, base=base), FEET, RATE, "causal"))
+        board.to_running()
+        board.feed(5.0)
+        board.feed(10.0, share * BODY_N)
+        board.feed(5.5)
+        assert board.trial.outcome is not None
+        assert board.trial.outcome.counts is counts, (base, share)
+
+
+def test_a_trial_begins_without_the_incidents_of_the_one_before() -> None:
+    board = Board()
+    board.to_running()
+    board.feed(5.0)
+    board.feed(3.0, 0.8 * BODY_N)
+    board.feed(12.5)
+    assert board.trial.incidents
+    board.feed(5.0, 0.0)
+    board.trial.skip()
+    board.to_running()
+    assert board.trial.incidents == []
+
+
+def with_lesson() -> Board:
+    return Board(Trial(LEVEL, FEET, RATE, "causal", lesson=True))
+
+
+def test_a_lesson_comes_once_before_the_first_trial_and_is_not_marked() -> None:
+    board = with_lesson()
+    board.feed(0.5, 0.0)
+    board.feed(12.0)
+    assert board.trial.phase is Phase.LESSON
+    first = board.trial.lesson_words
+    assert first
+    assert board.trial.left_s > 0.0
+    board.feed(6.0)
+    assert board.trial.lesson_words not in ("", first)
+    board.feed(12.0)
+    happened = [e.happening for e in board.events]
+    lesson = happened.index(Happening.LESSON_STARTED)
+    ended = happened.index(Happening.LESSON_ENDED)
+    seconds = board.events[ended].time_s - board.events[lesson].time_s
+    assert 10.0 < seconds <= 20.0
+    assert happened.index(Happening.TRIAL_STARTED) > ended
+    assert board.trial.marks == []
+    board.feed(LEVEL.seconds + 1.0)
+    assert len(board.trial.marks) == 1
+    board.feed(1.0, 0.0)
+    board.feed(60.0)
+    happened = [e.happening for e in board.events]
+    assert happened.count(Happening.LESSON_STARTED) == 1
+    assert happened.count(Happening.TRIAL_STARTED) == 2
+
+
+def test_a_lesson_can_be_skipped_and_broken_off() -> None:
+    board = with_lesson()
+    board.feed(0.5, 0.0)
+    board.feed(12.0)
+    assert next(e.happening for e in board.trial.skip()) is Happening.LESSON_ENDED
+    assert board.trial.phase is Phase.COUNTDOWN
+    for leave in ("off", "abort", "signal"):
+        board = with_lesson()
+        board.feed(0.5, 0.0)
+        board.feed(12.0)
+        if leave == "off":
+            board.feed(0.5, 0.0)
+        else:
+            board.trial.abort() if leave == "abort" else board.trial.give_up()
+        assert board.trial.phase is Phase.WAITING
+        board.feed(0.5, 0.0)
+        board.feed(12.0)
+        # It was not seen to its end, so it comes again.
+        assert board.trial.phase is Phase.LESSON
+
+
+def test_every_game_s_lesson_is_short() -> None:
+    for kind in KINDS.values():
+        ends = [until for until, _ in kind.lesson]
+        assert ends == sorted(ends)
+        assert ends[-1] <= 20.0, kind.name

@@ -13,12 +13,12 @@ from swaytrainer.app.analysis.trials import Analysed, Measured
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.cop import Array
 from swaytrainer.sway.ellipse import Ellipse, prediction_ellipse
+from swaytrainer.sway.even import EVEN_WITHIN
 from swaytrainer.sway.feet import BALL_SHARE, HEEL_SHARE, Feet
 from swaytrainer.sway.gaps import pieces
 from swaytrainer.sway.prepare import Trace
-from swaytrainer.sway.spectrum import BAND_HIGH_HZ, BAND_LOW_HZ, welch
+from swaytrainer.sway.spectrum import BAND_HIGH_HZ, BAND_LOW_HZ, SPECTRUM_LEAST_S, welch
 from swaytrainer.sway.spread import spread
-from swaytrainer.sway.table import EVEN_WITHIN, SPECTRUM_LEAST_S
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

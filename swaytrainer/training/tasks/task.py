@@ -87,7 +87,8 @@ class Task(Protocol):
         """Take one sample of the running trial, on the board or off it.
 
         Args:
-            sample: force and COP, filtered as the live view is; x and y are NaN off the board.
+            sample: force and COP, filtered as the live view is (or unfiltered, where the kind
+                says so); x and y are NaN off the board.
             elapsed_s: since the trial began.
             gap: the interval before it has no signal.
         """
@@ -114,6 +115,10 @@ class TaskKind:
         explain: one line on why a part cost points.
         advise: one line on what to try next for that part.
         praise: the line where nothing cost points.
+        lesson: what is said while the game is tried for the first time, unmarked: sentences, each
+            with the second until which it stands. At most 20 s in all.
+        unfiltered: its rules are fed with unfiltered force and COP: a landing's peak and moment
+            would be smoothed away.
         leaves_board: hopping off and on belongs to it, and costs nothing.
         doubted: what may make a trial doubtful: see ``doubts``.
     """
@@ -125,6 +130,8 @@ class TaskKind:
     praise: str
     measures: Mapping[str, Markable] = field(default_factory=dict)
     fields: Mapping[str, Field] = field(default_factory=dict)
+    lesson: tuple[tuple[float, str], ...] = ()
+    unfiltered: bool = False
     leaves_board: bool = False
     doubted: tuple[str, ...] = ("weight", "one foot", "nobody")
 
