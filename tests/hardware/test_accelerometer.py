@@ -37,9 +37,7 @@ APART = ("--offsets", "0,3100,7000,9900")
 
 def chip_offset_us(met: Run) -> float:
     """The model's time minus the board's, by the loads."""
-    return median(
-        max(t.edge_us) - s.time_us for s, t in zip(met.samples, met.truth, strict=True)
-    )
+    return median(max(t.edge_us) - s.time_us for s, t in zip(met.samples, met.truth, strict=True))
 
 
 def late_us(met: Run, sent: Sequence[wire.Acceleration], felt: Sequence[Felt]) -> list[float]:
@@ -145,11 +143,7 @@ def test_without_a_sensor_the_loads_are_as_they_were_and_the_hello_says_so() -> 
 def statuses(met: Run, from_s: float, to_s: float) -> set[int]:
     """Statuses of the accelerations in a stretch of the model's time."""
     offset_us = chip_offset_us(met)
-    return {
-        a.status
-        for a in met.accelerations
-        if from_s <= (a.time_us + offset_us) * 1e-6 < to_s
-    }
+    return {a.status for a in met.accelerations if from_s <= (a.time_us + offset_us) * 1e-6 < to_s}
 
 
 @pytest.mark.parametrize(
