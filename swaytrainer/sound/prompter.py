@@ -32,7 +32,7 @@ class Line(NamedTuple):
 _LINES: Final[dict[Happening, Line]] = {
     Happening.STEPPED_ON: Line(("stand still",), 0.3),
     Happening.LESSON_STARTED: Line(("try",), 0.1, urgent=True),
-    Happening.TRIAL_STARTED: Line(("go",), 0.1, 0.5, urgent=True),
+    Happening.TRIAL_STARTED: Line(("go",), 0.25, 0.5, urgent=True),
     Happening.HALF_TIME: Line(("half time",), 0.3, 1.0),
     Happening.STEPPED_OFF: Line(("come back",), 0.3, 1.5, urgent=True),
     Happening.FINISHED: Line(("finished",), 0.8, 6.0),

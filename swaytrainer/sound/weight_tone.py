@@ -33,6 +33,8 @@ SIDE_PERCENT: Final = 20.0
 SLEW_S: Final = 0.02
 #: While somebody speaks, the tone steps back to this share of its loudness.
 DUCKED: Final = 0.2
+#: The largest of sin x + ¼ sin 2x, where cos x = (√3 − 1)/2.
+_WAVE_PEAK: Final = 1.1009
 
 
 class Aim(NamedTuple):
@@ -133,7 +135,7 @@ def block(state: ToneState, n_samples: int, wanted: Aim) -> tuple[Samples, ToneS
     way = np.arange(1, n_samples + 1) / n_samples
     phases = phase + np.cumsum(math.tau / RATE_HZ * (begin_hz + (frequency - begin_hz) * way))
     # The octave above, quieter: small loudspeakers hardly give the low pitches' own frequency.
-    wave = TONE_PEAK / 1.25 * (np.sin(phases) + 0.25 * np.sin(2.0 * phases))
+    wave = TONE_PEAK / _WAVE_PEAK * (np.sin(phases) + 0.25 * np.sin(2.0 * phases))
     # Raised cosine in time: a straight ramp has corners that can be heard as ticks.
     swell = 0.5 - 0.5 * np.cos(np.pi * way)
     sides = np.array((heard.left, heard.right)) + swell[:, None] * np.array(

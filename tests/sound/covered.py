@@ -6,27 +6,33 @@ them, frames are drawn sixty times a second, and the player's thread is a call e
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
+from swaytrainer.board.arrivals import Received
+from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.board import BoardMake
 from swaytrainer.simulate.body import ORDINARY
 from swaytrainer.simulate.scenario import (
+    CornerLoads,
     Empty,
     LeanToes,
     Scenario,
     Stand,
     StepOff,
     StepOn,
+    corner_loads,
 )
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.sitting.view import Event, View
 from swaytrainer.sound.player import Player
 from swaytrainer.training.level import Level
 from tests.sound.tape import Tape
-from tests.streams import board_of, received, setup_for, short_level
+from tests.streams import board_of, setup_for, short_level
 
 FRAME_S: Final = 1.0 / 60.0
 TOP_UP_S: Final = 0.003
@@ -49,7 +55,7 @@ class Covered:
 
 
 def level_for_ears() -> Level:
-    return replace(short_level(10.0), feedback="sound", eyes="closed")
+    return replace(short_level(16.0), feedback="sound", eyes="closed")
 
 
 def scenario() -> Scenario:
@@ -57,14 +63,24 @@ def scenario() -> Scenario:
         (
             Empty(3.0),
             StepOn(),
-            Stand(9.0, ORDINARY),
-            LeanToes(2.5, toe_share_percent=68.0),
-            LeanToes(2.5, toe_share_percent=20.0),
-            Stand(13.0, ORDINARY),
+            Stand(7.5, ORDINARY),
+            LeanToes(4.5, toe_share_percent=72.0),
+            LeanToes(4.5, toe_share_percent=18.0),
+            Stand(14.0, ORDINARY),
             StepOff(),
             Empty(5.0),
         )
     )
+
+
+def swaying(loads: Iterable[CornerLoads], rate_hz: float) -> Iterator[CornerLoads]:
+    """The same loads, some of them moved from one side to the other and back, slowly."""
+    for n, (front_left, front_right, rear_left, rear_right) in enumerate(loads):
+        share = 0.12 * math.sin(math.tau * n / rate_hz / 3.7)
+        front, rear = share * front_left, share * rear_left
+        yield CornerLoads(
+            front_left - front, front_right + front, rear_left - rear, rear_right + rear
+        )
 
 
 def covered(
@@ -72,7 +88,15 @@ def covered(
 ) -> Covered:
     board = board_of(make=BoardMake())
     sitting = Sitting(setup_for(board, level or level_for_ears()))
-    items = received(board, script or scenario())
+    make = board.make
+    loads = corner_loads(
+        script or scenario(), JUNIOR, make.rate_hz, make.half_width_mm, make.half_depth_mm, 1
+    )
+    items = [
+        Received(100.0 + (n + 1) / make.rate_hz, data)
+        for n, data in enumerate(board.stream(swaying(loads, make.rate_hz)))
+        if data
+    ]
     tape = Tape()
     player = Player(1.0, tape, language, threaded=False)
     player.open()

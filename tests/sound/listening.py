@@ -27,7 +27,9 @@ def between(samples: Samples, start_s: float, end_s: float) -> Samples:
     return samples[round(start_s * RATE_HZ) : round(end_s * RATE_HZ)]
 
 
-def found_at(samples: Samples, sound: Samples, after_s: float, within_s: float) -> tuple[float, float]:
+def found_at(
+    samples: Samples, sound: Samples, after_s: float, within_s: float
+) -> tuple[float, float]:
     """Where a known sound lies in what was heard: its time (s) and how well it fits (0 to 1).
 
     The normalised cross-correlation's highest value, over starts from ``after_s`` for ``within_s``.

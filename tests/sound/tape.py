@@ -76,7 +76,11 @@ class TapeChannel:
 
 
 class Tape:
-    """The device. ``run_to`` moves its clock; ``heard`` is all of it, shape (N, 2)."""
+    """The device. ``run_to`` moves its clock; ``heard`` is all of it, shape (N, 2).
+
+    A buffer is mixed when its own time begins, as if it were heard at once: what a real device
+    keeps in its buffer comes on top.
+    """
 
     def __init__(self, reason: str | None = None) -> None:
         self.reason = reason
@@ -105,7 +109,7 @@ class Tape:
         next(c for c in self.channels[2:] if not c.get_busy()).play(sound)
 
     def run_to(self, now_s: float) -> None:
-        while len(self.buffers) < math.floor(now_s * RATE_HZ / BUFFER_SAMPLES):
+        while len(self.buffers) <= math.floor(now_s * RATE_HZ / BUFFER_SAMPLES):
             each = [channel.buffer() for channel in self.channels]
             self.alone.append(each[0])
             self.buffers.append(np.sum(each, axis=0))
