@@ -98,10 +98,12 @@ def play(
         unheard = player.trouble(view)
         if unheard is not None:
             view = replace(view, warnings=(*view.warnings, unheard))
-        stage.draw(view, time.monotonic())
+        # Heard before it is drawn: the tone's next block does not wait for the picture.
+        now_s = time.monotonic()
+        player.tick(view, now_s)
+        stage.draw(view, now_s)
         for _ in range(stage.arrived):
             player.greet()
-        player.tick(view, time.monotonic())
         if on_frame is not None:
             on_frame(events, view)
         window.show()

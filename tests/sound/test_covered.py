@@ -39,7 +39,8 @@ def trial(language: str) -> Covered:
 
 
 def mono(done: Covered) -> Samples:
-    return done.tape.heard.mean(axis=1)
+    heard: Samples = done.tape.heard.mean(axis=1)
+    return heard
 
 
 CUES = (

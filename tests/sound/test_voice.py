@@ -3,7 +3,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from swaytrainer.sound.loudspeaker import BUFFER_SAMPLES
@@ -87,6 +87,7 @@ def test_what_cannot_be_said_keeps_nothing_up() -> None:
     assert not said.voice.speaking
 
 
+@settings(max_examples=25)
 @given(
     st.lists(
         st.tuples(
