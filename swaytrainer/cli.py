@@ -62,6 +62,15 @@ def _parser() -> argparse.ArgumentParser:
     vaulter.add_argument("--stance-width", type=float, metavar="MM", help="else 200")
     vaulter.add_argument("--height", type=float, metavar="MM")
 
+    feet = commands.add_parser("feet", help="find a vaulter's heels and balls, in half a minute")
+    feet.add_argument("name", help="a vaulter who is in the list")
+    feet.add_argument(
+        "--screen",
+        action=argparse.BooleanOptionalAction,
+        default=None,
+        help="show the soles; as a rule if there is a display",
+    )
+
     _calibrate_and_check(commands)
 
     board = commands.add_parser("board", help="find the board and show how it is")
@@ -82,6 +91,7 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--seed", type=int, default=1, metavar="N")
     simulate.add_argument("--calibrate", action="store_true", help="first put 20 kg on the marks")
     simulate.add_argument("--check", action="store_true", help="then do what 'check' asks for")
+    simulate.add_argument("--feet", action="store_true", help="first do what 'feet' asks for")
     simulate.add_argument("--two-plates", action="store_true", help="one for each foot")
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
@@ -148,6 +158,12 @@ def _analyse(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     loads = analyse.add_argument_group("CSV of corner loads")
     loads.add_argument("--half-width", type=float, metavar="MM", help="cells at x = ±MM")
     loads.add_argument("--half-depth", type=float, metavar="MM", help="cells at y = ±MM")
+    analyse.add_argument(
+        "--plate-mass",
+        type=float,
+        metavar="KG",
+        help="what lies on the cells without the body: with an accelerometer it is taken out",
+    )
     feet = analyse.add_argument_group("where the feet stood (a recording knows it)")
     feet.add_argument("--foot-length", type=float, metavar="MM", help="heel to toe")
     feet.add_argument("--stance-width", type=float, metavar="MM", help="middle to middle")

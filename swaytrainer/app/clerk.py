@@ -19,6 +19,7 @@ def run(options: argparse.Namespace) -> int:
         "board": _board,
         "calibrate": _calibrate,
         "check": _check,
+        "feet": _feet,
         "progress": _progress,
     }
     return commands[options.command](options, home)
@@ -40,6 +41,12 @@ def _progress(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.progress import progress
 
     return progress(options, home)
+
+
+def _feet(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.feet import feet
+
+    return feet(options, home)
 
 
 def _vaulter(options: argparse.Namespace, home: Home) -> int:

@@ -13,7 +13,7 @@ from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.board import DECENT, Loads, SimulatedBoard
 from swaytrainer.simulate.body import MANNERS
 from swaytrainer.simulate.fault import Fault
-from swaytrainer.simulate.leaning import check_visit
+from swaytrainer.simulate.leaning import check_visit, feet_visit
 from swaytrainer.simulate.pair import HALF_PLATE, SimulatedPair, foot_loads
 from swaytrainer.simulate.scenario import (
     CornerLoads,
@@ -75,6 +75,10 @@ def _loads(
             options.seed,
         )
         done.check = True
+    if options.feet:
+        yield from feet_visit(
+            JUNIOR, make.rate_hz, make.half_width_mm, make.half_depth_mm, options.seed
+        )
     yield from play(*_visits(options).steps)
 
 
@@ -105,7 +109,7 @@ def _visits(options: argparse.Namespace) -> Scenario:
 
 
 def _serve_pair(options: argparse.Namespace) -> SimulatorServer:
-    for option in ("check", "fault", "pty"):
+    for option in ("check", "fault", "feet", "pty"):
         if getattr(options, option):
             raise SwaytrainerError(
                 f"--{option} has no meaning for two plates here.", "Leave it or --two-plates out."
@@ -140,7 +144,7 @@ def simulate(options: argparse.Namespace) -> int:
     else:
         # A look with 'board' must not use up the masses that 'calibrate' waits for; but once they
         # were on their marks, the next who comes wants a vaulter.
-        scripted = options.calibrate or options.check
+        scripted = options.calibrate or options.check or options.feet
         server = SimulatorServer.on_tcp(
             board,
             _loads(options, board, done),
@@ -161,7 +165,9 @@ def simulate(options: argparse.Namespace) -> int:
         print(f"  swaytrainer --port {server.url} calibrate --mass {_MASS_KG:g}")
     if options.check:
         print(f"  swaytrainer --port {server.url} check --mass {_MASS_KG:g}")
-    if not (options.calibrate or options.check):
+    if options.feet:
+        print(f"  swaytrainer --port {server.url} feet NAME")
+    if not (options.calibrate or options.check or options.feet):
         print(f"  swaytrainer --port {server.url}")
     print("Ctrl-C ends it.")
     sys.stdout.flush()

@@ -62,6 +62,11 @@ class FootSitting:
         self.cop = CopSample(0.0, 0.0, NAN, NAN, 0.0)
 
     @property
+    def heel_line_mm(self) -> float:
+        """y of the board's heel line."""
+        return self._calibration.heel_line_mm
+
+    @property
     def instruction(self) -> str:
         """What to do now, one line."""
         if not self._tare.known:

@@ -26,6 +26,7 @@ from swaytrainer.sway.cop import NAN, CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.level import Level
+from swaytrainer.training.tasks.catalogue import KINDS
 from swaytrainer.training.trial import EMPTY, Trial
 from swaytrainer.training.vaulter import Vaulter
 
@@ -86,6 +87,8 @@ class Sitting:
         setup: what it begins with.
         on_loads: is shown time (s) and tared loads (N) of every sample, and whether the interval
             before it is a gap: for whoever measures the same samples again offline.
+        on_acceleration: is shown time (s) and upward acceleration (m/s², gravity included) of
+            every good reading of the plate's accelerometer, if the board has one.
 
     Raises:
         SwaytrainerError: the calibration is another board's, or of one plate where there are two,
@@ -93,9 +96,13 @@ class Sitting:
     """
 
     def __init__(
-        self, setup: Setup, on_loads: Callable[[float, Loads, bool], None] | None = None
+        self,
+        setup: Setup,
+        on_loads: Callable[[float, Loads, bool], None] | None = None,
+        on_acceleration: Callable[[float, float], None] | None = None,
     ) -> None:
         self.setup = setup
+        self._on_acceleration = on_acceleration
         self._on_loads = on_loads
         self._calibration = setup.calibration.for_board(setup.board.board_id)
         rate_hz = setup.board.rate_hz
@@ -116,7 +123,8 @@ class Sitting:
             setup.tare_n or (0.0,) * setup.board.cells, known=setup.tare_n is not None
         )
         self._live_cop = live_cop(setup.calibration, rate_hz)
-        self._plain_cop = PlainCop(setup.calibration)
+        unfiltered = KINDS[setup.level.game].unfiltered
+        self._plain_cop = PlainCop(setup.calibration) if unfiltered else None
         self._two_plates = setup.board.cells == 2 * 4
         self._trial = Trial(setup.level, feet, rate_hz, LIVE_FILTER, setup.lesson)
         self._cop = CopSample(0.0, 0.0, NAN, NAN, 0.0)
@@ -182,6 +190,8 @@ class Sitting:
                     self._hello(frame)
                 else:
                     self._clock.skip(frame.sequence)
+                    if isinstance(frame, wire.Acceleration):
+                        self._acceleration(frame)
         elif isinstance(item, Silence):
             self._silence(item.silent_s, events)
         elif isinstance(item, LinkBroken):
@@ -225,6 +235,11 @@ class Sitting:
             self._lost(events)
         if silent_s >= GIVE_UP_AFTER_S:
             events.extend(self._trial.give_up())
+
+    def _acceleration(self, frame: wire.Acceleration) -> None:
+        time_s = self._clock.near(frame.time_us)
+        if self._on_acceleration is not None and time_s is not None and not frame.status:
+            self._on_acceleration(time_s, frame.z_mm_s2 / 1000.0)
 
     def _pair_sample(self, frame: wire.PairSample, host_s: float, events: list[Event]) -> None:
         # Named is the plate whose cell is at fault: the left one first, where both are.
@@ -286,9 +301,8 @@ class Sitting:
         self._no_zero = False
         if phase in _STANDING and cop.force_n > self._calibration.load_threshold_n:
             self._body_n += (cop.force_n - self._body_n) * (step_s / (_WEIGH_S + step_s))
-        unfiltered = None
-        if self._trial.kind.unfiltered:
-            unfiltered = self._plain_cop.update(time_s, loads)
+        plain = self._plain_cop
+        unfiltered = None if plain is None else plain.update(time_s, loads)
         if new := self._trial.update(cop, gap, fault, unfiltered):
             events.extend(new)
 
