@@ -27,7 +27,7 @@ def test_an_unknown_language_names_those_there_are() -> None:
 def test_the_language_is_the_one_wanted_or_the_system_s(
     monkeypatch: pytest.MonkeyPatch, wanted: str | None, spoken: str
 ) -> None:
-    asked = []
+    asked: list[str] = []
     monkeypatch.setattr("swaytrainer.app.language.use_language", asked.append)
     monkeypatch.setattr(locale, "getlocale", lambda: ("de_AT", "UTF-8"))
     choose_language(wanted)
