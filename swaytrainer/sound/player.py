@@ -33,6 +33,7 @@ _CUE_OF: Final[dict[Happening, Cue]] = {
     Happening.REST_OVER: Cue.REST_OVER,
     Happening.FINISHED: Cue.FINISHED,
 }
+_GONE: Final = "the sound device is gone."
 #: A block of the tone lasts 12 ms: looked after more often than that while it sounds.
 _TOP_UP_S: Final = 0.003
 _IDLE_S: Final = 0.008
@@ -125,13 +126,18 @@ class Player:
     def device_gone(self) -> None:
         """The device was pulled out: go on in silence, and say so."""
         if self._device is not None:
-            self._let_go("the sound device is gone.")
+            self._let_go(_GONE)
             self._lost = True
 
     def device_came(self) -> None:
         """A device was plugged in: if ours was lost, try again."""
-        if self._lost:
+        if not self._lost:
+            return
+        try:
             self.open()
+        except SwaytrainerError:
+            # Another than the one that was asked for: ours is still gone, and a trial may run.
+            self.silent_reason = _GONE
 
     def trouble(self, view: View) -> str | None:
         """A sentence for the screen: the sound is gone, or is missed by this trial."""

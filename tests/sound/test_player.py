@@ -289,6 +289,23 @@ def test_a_device_that_goes_in_a_trial_is_said_and_comes_back() -> None:
     assert np.abs(np.concatenate(tape.buffers[before:])).max() > 0.1
 
 
+class Choosy(Tape):
+    """Opens once; after that there is only another device."""
+
+    def open(self) -> str | None:
+        if self.opened:
+            raise SwaytrainerError("No sound device has “usb” in the name.", "Give another.")
+        return super().open()
+
+
+def test_another_device_than_the_chosen_one_is_no_reason_to_break_off() -> None:
+    player = on_tape(Choosy())
+    player.device_gone()
+    player.device_came()
+    assert "gone" in str(player.silent_reason)
+    player.tick(view(Phase.RUNNING, toe_share_percent=70.0), 1.0)
+
+
 def test_the_system_s_own_news_of_devices_reach_the_player(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
