@@ -35,7 +35,7 @@ class Sense(NamedTuple):
 
 _CALM = Sense("less", log=True)
 _RATE = Sense("neither", log=True)
-#: Entropy may be 0, and the long diffusion of a COP that always comes back lies about 0: no logarithm.
+#: Entropy may be 0, and the long diffusion of a COP that always comes back lies about 0: no log.
 _PLAIN = Sense("neither", log=False)
 #: A share may leave 0 to 100 %: the lever rule over the feet goes on beyond heels and balls.
 _SHARE = Sense("neither", log=False)
