@@ -44,7 +44,7 @@ MAY_IMPORT = {
 }
 #: Heavy library → the only modules that may import it.
 ONLY_IN = {
-    "pygame": ("games/", "sound/player.py", "app/"),
+    "pygame": ("games/", "sound/device.py", "app/"),
     "serial": ("board/link.py",),
     "tomlkit": ("store/home.py", "store/feet_file.py"),
     "platformdirs": ("store/home.py",),

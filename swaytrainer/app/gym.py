@@ -88,7 +88,7 @@ def gym(options: argparse.Namespace) -> int:
     home = Home(options.home) if options.home else Home.usual()
     there = choices(home, options)
     window = Window(off_screen=display_missing(), full_screen=options.full_screen)
-    player = open_player(options.mute)
+    player = open_player(options.mute, options.volume, options.sound_device, options.language)
     if window.off_screen:
         print("No display: the gym screen runs off screen. Ctrl-C ends it.")
     for trouble in there.troubles:
