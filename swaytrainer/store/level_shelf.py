@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.training.level import Level
-from swaytrainer.training.level_file import read_level, shipped_files
+from swaytrainer.training.level_file import file_order, read_level, shipped_files
 
 _KEPT: Final = "Its last good version stays in use."
 _OUT: Final = "It is left out until then."
@@ -101,5 +101,6 @@ class LevelShelf:
         for path, why in sorted(self._bad.items()):
             troubles.append(f"{why} {_KEPT if path in self._good else _OUT}")
         # Sorted stably: a shipped file comes before an own one of the same name.
-        self.levels = tuple(level for _, level in sorted(places.values(), key=lambda p: p[0]))
+        ordered = sorted(places.values(), key=lambda place: file_order(place[0]))
+        self.levels = tuple(level for _, level in ordered)
         self.troubles, self.notes = tuple(troubles), tuple(notes)

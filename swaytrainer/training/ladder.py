@@ -108,9 +108,9 @@ def passed(tried: Sequence[Tried], level: Level) -> bool:
 
 def clearly_missed(tried: Sequence[Tried], level: Level) -> bool:
     """Whether the newest trials of a level, whatever their feedback, were all clear misses."""
-    marks = [
-        t.mark for t in in_order(tried) if t.mark is not None and same_task(t.level, level)
-    ][-MISSES:]
+    marks = [t.mark for t in in_order(tried) if t.mark is not None and same_task(t.level, level)][
+        -MISSES:
+    ]
     return len(marks) == MISSES and all(m <= level.pass_mark - CLEAR_POINTS for m in marks)
 
 

@@ -81,11 +81,24 @@ def _quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
+def file_order(name: str) -> tuple[float, str]:
+    """The place of a level file in the list: by the number in front, then by name.
+
+    >>> sorted(["ours.toml", "100-b.toml", "20-a.toml"], key=file_order)
+    ['20-a.toml', '100-b.toml', 'ours.toml']
+    """
+    number = re.match(r"[0-9]{1,9}", name)
+    return (float(number[0]) if number else math.inf, name)
+
+
 def shipped_files() -> tuple[tuple[str, Level], ...]:
-    """The levels that come with the program with their file names, in these names' order."""
+    """The levels that come with the program with their file names, in the list's order."""
     folder = resources.files("swaytrainer.training") / "levels"
-    files = sorted((f for f in folder.iterdir() if f.name.endswith(".toml")), key=lambda f: f.name)
-    return tuple((f.name, read_level(f.read_text(encoding="utf-8"), f.name)) for f in files)
+    files = [f for f in folder.iterdir() if f.name.endswith(".toml")]
+    return tuple(
+        (f.name, read_level(f.read_text(encoding="utf-8"), f.name))
+        for f in sorted(files, key=lambda f: file_order(f.name))
+    )
 
 
 def shipped_levels() -> tuple[Level, ...]:
