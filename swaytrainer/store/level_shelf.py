@@ -71,12 +71,12 @@ class LevelShelf:
 
     def _read(self, path: Path) -> None:
         try:
-            self._good[path] = read_level(path.read_text(encoding="utf-8"), str(path))
+            self._good[path] = read_level(path.read_text(encoding="utf-8"), path.name)
         except SwaytrainerError as error:
             self._bad[path] = str(error)
         except (OSError, UnicodeDecodeError) as error:
             why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-            self._bad[path] = f"Can't read {path}: {why}. Check the file."
+            self._bad[path] = f"Can't read {path.name}: {why}. Check the file."
         else:
             self._bad.pop(path, None)
 
@@ -88,8 +88,8 @@ class LevelShelf:
         for path, level in sorted(self._good.items()):
             if level.id in owners:
                 troubles.append(
-                    f"{path} has the id {level.id!r} of {owners[level.id].name}: only the first is"
-                    " used. Give it an id of its own."
+                    f"{path.name} has the id {level.id!r} of {owners[level.id].name}: only that"
+                    " one is used. Give it an id of its own."
                 )
                 continue
             owners[level.id] = path

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -14,9 +15,9 @@ from swaytrainer.training.history import Tried, equal_terms, same_task
 from swaytrainer.training.ladder import (
     CLEAR_POINTS,
     DAYS,
+    CoachWord,
     K,
     N,
-    CoachWord,
     Step,
     Suggestion,
     passed,
@@ -187,7 +188,7 @@ def test_whatever_happened_the_suggestion_is_one_step_at_most(
         assert found.current is not None
         open_now = offered(PATH, spotter)
         at = PATH.index(found.current)
-        assert [level for level in open_now if PATH.index(level) > at][0] == found.level
+        assert next(level for level in open_now if PATH.index(level) > at) == found.level
         assert len({t.day for t in trials if same_task(t.level, found.current)}) >= DAYS
     if found.step is Step.DOWN:
         newest = [t.mark for t in trials if t.level == found.current and t.mark is not None]
@@ -214,7 +215,7 @@ def test_the_shares_that_the_rule_is_founded_on() -> None:
 def test_the_shipped_ladder_makes_one_thing_harder_at_a_time() -> None:
     bases = ("firm", "foam", "dome", "disc", "still barrel", "moving barrel")
     assert [level.id for level in PATH] == [level.id for level in shipped_levels()][: len(PATH)]
-    for one, other in zip(PATH, PATH[1:], strict=False):
+    for one, other in pairwise(PATH):
         harder = (
             bases.index(other.base) - bases.index(one.base),
             (other.eyes == "closed") - (one.eyes == "closed"),
