@@ -146,6 +146,12 @@ def _analyse(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     loads = analyse.add_argument_group("CSV of corner loads")
     loads.add_argument("--half-width", type=float, metavar="MM", help="cells at x = ±MM")
     loads.add_argument("--half-depth", type=float, metavar="MM", help="cells at y = ±MM")
+    analyse.add_argument(
+        "--plate-mass",
+        type=float,
+        metavar="KG",
+        help="what lies on the cells without the body: with an accelerometer it is taken out",
+    )
     feet = analyse.add_argument_group("where the feet stood (a recording knows it)")
     feet.add_argument("--foot-length", type=float, metavar="MM", help="heel to toe")
     feet.add_argument("--stance-width", type=float, metavar="MM", help="middle to middle")

@@ -86,7 +86,7 @@ def _how(options: argparse.Namespace) -> How:
         half_depth_mm=options.half_depth,
         plate=_plate(options.plate),
         forward_edge=options.forward_edge,
-        known=Known(_feet(options), _band(options)),
+        known=Known(_feet(options), _band(options), plate_mass_kg=_plate_mass(options)),
         empty=options.empty,
     )
 
@@ -102,6 +102,15 @@ def _plate(given: str | None) -> str | None:
     if given is None or given == "all" or (given.isascii() and given.isdigit()):
         return given
     raise SwaytrainerError(f"--plate {given} is no plate.", "Give a number from 1, or 'all'.")
+
+
+def _plate_mass(options: argparse.Namespace) -> float | None:
+    mass: float | None = options.plate_mass
+    if mass is not None and not 0.0 <= mass <= 60.0:
+        raise SwaytrainerError(
+            f"--plate-mass {mass:g} can't be.", "Give what lies on the cells without the body, kg."
+        )
+    return mass
 
 
 def _feet(options: argparse.Namespace) -> Feet | None:

@@ -77,6 +77,17 @@ class StreamClock:
         # Other frames than samples count too, so only a gross contradiction is one.
         return frames > 4.0 * expected + 64.0 or frames < 0.25 * expected - 64.0
 
+    def near(self, time_us: int) -> float | None:
+        """The time of another frame that came near the newest sample; None before any sample.
+
+        Args:
+            time_us: that frame's board time, up to 35 minutes before or after the sample's.
+        """
+        if self._time_us < 0:
+            return None
+        apart = (time_us - self._time_us + 0x80000000) & 0xFFFFFFFF
+        return self._time_s + (apart - 0x80000000) * 1e-6
+
     def stamp(self, sequence: int, time_us: int, host_s: float) -> Stamp | None:
         """The time of one sample, or None for one that comes twice or too late (``late`` counts).
 

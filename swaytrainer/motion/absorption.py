@@ -21,9 +21,15 @@ import numpy as np
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.motion.acceleration import THRESHOLD_N, PlateAcceleration, feet_only
 from swaytrainer.motion.cadence import LEAST_M_S2, even_runs, force_breaks, on_grid
-from swaytrainer.motion.strides import Stride, Strides, measure_strides, normalised, stride_phase
+from swaytrainer.motion.strides import (
+    Stride,
+    Strides,
+    like_the_loads,
+    measure_strides,
+    normalised,
+    stride_phase,
+)
 from swaytrainer.motion.transfer import Transfer, least_coherence, spectra, transfer
-from swaytrainer.sway.butterworth import PAD_SAMPLES, zero_phase
 from swaytrainer.sway.cop import NAN, Array
 from swaytrainer.sway.gaps import Flags
 from swaytrainer.sway.prepare import Trace
@@ -136,7 +142,7 @@ def measure_absorption(
     strides = measure_strides(trace, plate)
     values = dict.fromkeys(ABSORPTION_MEASURES, NAN)
     notes = list(strides.notes)
-    up = None if plate is None else _like_the_loads(plate.at(trace.time_s), trace, loads_cutoff_hz)
+    up = None if plate is None else like_the_loads(plate.at(trace.time_s), trace, loads_cutoff_hz)
     if up is not None and not np.isfinite(up).any():
         up = None  # its clock is elsewhere: the strides' notes say so
     feet = trace
@@ -263,16 +269,6 @@ def _check_filter(trace: Trace, cutoff_hz: float | None) -> None:
             f" ({alike}).",
             "Prepare the loads without a filter, or give loads_cutoff_hz the same cut-off.",
         )
-
-
-def _like_the_loads(up: Array, trace: Trace, cutoff_hz: float | None) -> Array:
-    if cutoff_hz is None:
-        return up
-    out = np.full(up.shape, NAN)
-    for run in even_runs(trace.time_s, up, trace.rate_hz, force_breaks(trace)):
-        if run.stop - run.start > PAD_SAMPLES:
-            out[run] = zero_phase(up[run], cutoff_hz, trace.rate_hz)
-    return out
 
 
 def _harmonics(

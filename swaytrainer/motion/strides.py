@@ -23,8 +23,10 @@ from swaytrainer.motion.cadence import (
     analytic,
     even_runs,
     find_cadence,
+    force_breaks,
     stride_signal,
 )
+from swaytrainer.sway.butterworth import PAD_SAMPLES, zero_phase
 from swaytrainer.sway.cop import NAN, Array
 from swaytrainer.sway.gaps import Flags
 from swaytrainer.sway.prepare import Trace
@@ -187,3 +189,20 @@ def _cut(signal: Signal, cadence_hz: float) -> tuple[Stride, ...]:
             if _SHORTEST < stride.seconds * cadence_hz < _LONGEST and not weak[i:j].any():
                 found.append(stride)
     return tuple(found)
+
+
+def like_the_loads(up: Array, trace: Trace, cutoff_hz: float | None) -> Array:
+    """An acceleration on the loads' stamps, filtered as the loads were, in each unbroken piece.
+
+    Args:
+        up: shape (N,), NaN where unknown.
+        trace: of those loads.
+        cutoff_hz: of their zero-phase filter, None for none.
+    """
+    if cutoff_hz is None:
+        return up
+    out = np.full(up.shape, NAN)
+    for run in even_runs(trace.time_s, up, trace.rate_hz, force_breaks(trace)):
+        if run.stop - run.start > PAD_SAMPLES:
+            out[run] = zero_phase(up[run], cutoff_hz, trace.rate_hz)
+    return out

@@ -156,3 +156,12 @@ def measure_two_feet(left: Trace, right: Trace) -> TwoFeetResult:
         zip(TWO_FEET_MEASURES, (share, *speeds, phase.coherence, phase.degrees), strict=True)
     )
     return TwoFeetResult(values, tuple(notes))
+
+
+def measure_each_foot(each_foot: tuple[Trace, Trace] | None) -> TwoFeetResult:
+    """``measure_two_feet`` of a trial; NaN, with the reason, where it was on one plate."""
+    if each_foot is None:
+        nothing = dict.fromkeys(TWO_FEET_MEASURES, NAN)
+        why = "One plate can't tell what is under each foot: take a board with two plates."
+        return TwoFeetResult(nothing, (why,))
+    return measure_two_feet(*each_foot)

@@ -18,7 +18,15 @@ from typing import NamedTuple
 
 import numpy as np
 
-from swaytrainer.motion.strides import Stride, Strides, normalised, stride_phase
+from swaytrainer.motion.acceleration import PlateAcceleration, feet_only
+from swaytrainer.motion.strides import (
+    Stride,
+    Strides,
+    like_the_loads,
+    measure_strides,
+    normalised,
+    stride_phase,
+)
 from swaytrainer.sway.cop import NAN, Array
 from swaytrainer.sway.path import path
 from swaytrainer.sway.prepare import Trace
@@ -156,3 +164,25 @@ def measure_unsteadiness(trace: Trace, strides: Strides) -> Unsteadiness:
             )
         )
     return Unsteadiness(values, tuple(notes), locked_x, locked_y, x, y, tuple(each))
+
+
+def measure_own_sway(
+    trace: Trace,
+    plate: PlateAcceleration | None = None,
+    plate_mass_kg: float | None = None,
+    loads_cutoff_hz: float | None = 10.0,
+) -> Unsteadiness:
+    """Find the strides, take the plate's own inertia out where it is known, and split the COP.
+
+    Args:
+        trace: the trial.
+        plate: the plate's acceleration, None without an accelerometer.
+        plate_mass_kg: what lies on the cells without the body; None leaves the inertia in.
+        loads_cutoff_hz: how the loads were filtered (zero-phase), so that the acceleration can be
+            filtered alike; None if they were not.
+    """
+    strides = measure_strides(trace, plate)
+    if plate is None or plate_mass_kg is None:
+        return measure_unsteadiness(trace, strides)
+    up = like_the_loads(plate.at(trace.time_s), trace, loads_cutoff_hz)
+    return measure_unsteadiness(feet_only(trace, up, plate_mass_kg), strides)

@@ -87,6 +87,8 @@ class Sitting:
         setup: what it begins with.
         on_loads: is shown time (s) and tared loads (N) of every sample, and whether the interval
             before it is a gap: for whoever measures the same samples again offline.
+        on_acceleration: is shown time (s) and upward acceleration (m/s², gravity included) of
+            every good reading of the plate's accelerometer, if the board has one.
 
     Raises:
         SwaytrainerError: the calibration is another board's, or of one plate where there are two,
@@ -94,9 +96,13 @@ class Sitting:
     """
 
     def __init__(
-        self, setup: Setup, on_loads: Callable[[float, Loads, bool], None] | None = None
+        self,
+        setup: Setup,
+        on_loads: Callable[[float, Loads, bool], None] | None = None,
+        on_acceleration: Callable[[float, float], None] | None = None,
     ) -> None:
         self.setup = setup
+        self._on_acceleration = on_acceleration
         self._on_loads = on_loads
         self._calibration = setup.calibration.for_board(setup.board.board_id)
         rate_hz = setup.board.rate_hz
@@ -184,6 +190,8 @@ class Sitting:
                     self._hello(frame)
                 else:
                     self._clock.skip(frame.sequence)
+                    if isinstance(frame, wire.Acceleration):
+                        self._acceleration(frame)
         elif isinstance(item, Silence):
             self._silence(item.silent_s, events)
         elif isinstance(item, LinkBroken):
@@ -227,6 +235,11 @@ class Sitting:
             self._lost(events)
         if silent_s >= GIVE_UP_AFTER_S:
             events.extend(self._trial.give_up())
+
+    def _acceleration(self, frame: wire.Acceleration) -> None:
+        time_s = self._clock.near(frame.time_us)
+        if self._on_acceleration is not None and time_s is not None and not frame.status:
+            self._on_acceleration(time_s, frame.z_mm_s2 / 1000.0)
 
     def _pair_sample(self, frame: wire.PairSample, host_s: float, events: list[Event]) -> None:
         # Named is the plate whose cell is at fault: the left one first, where both are.

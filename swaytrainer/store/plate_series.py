@@ -25,6 +25,8 @@ class PlateSeries:
         twist_known: the four loads are real ones.
         force_known: the force is the real one; else it stands in, the same in each sample.
         notes: how it was read, in sentences.
+        acceleration: times (s) and the plate's upward acceleration (m/s²), shape (M,) each; None
+            if it is unknown.
     """
 
     time_s: Array
@@ -33,6 +35,7 @@ class PlateSeries:
     twist_known: bool = True
     force_known: bool = True
     notes: tuple[str, ...] = ()
+    acceleration: tuple[Array, Array] | None = None
 
 
 def series_of_moments(

@@ -27,6 +27,8 @@ class RecordedTrial:
         same_as_shown: whether it is what was shown when it was recorded; None if that is unknown.
         time_s, loads_n: the trial's own samples, tared and unfiltered; shapes (N,) and (N, cells).
         view: the view at its end.
+        acceleration: times (s) and upward acceleration of the plate (m/s², gravity included) during
+            the trial; None without an accelerometer.
         empty: times and loads of the longest stretch of an empty, untouched board in the whole
             recording, for its noise floor; None if there was none.
     """
@@ -36,6 +38,7 @@ class RecordedTrial:
     time_s: Array
     loads_n: Array
     view: View
+    acceleration: tuple[Array, Array] | None = None
     empty: tuple[Array, Array] | None = None
 
 
@@ -66,7 +69,8 @@ def replayed(recording: Recording) -> Replayed:
         if sitting.tare_n is not None:
             spell.update(time_s, loads_n, gap)
 
-    sitting = Sitting(recording.setup, keep)
+    felt: list[tuple[float, float]] = []
+    sitting = Sitting(recording.setup, keep, lambda time_s, up: felt.append((time_s, up)))
     found: list[RecordedTrial] = []
     began_s = 0.0
     for item in recording.inputs:
@@ -87,12 +91,21 @@ def replayed(recording: Recording) -> Replayed:
                     time_s=kept[:, 0],
                     loads_n=kept[:, 1:],
                     view=sitting.view(),
+                    acceleration=_during(felt, began_s, ends_s),
                 )
             )
             samples.clear()
+            felt.clear()
     empty = spell.get()
     trials = [replace(trial, empty=empty) for trial in found]
     return Replayed(trials, _under_way(sitting.view()) if sitting.in_trial else None)
+
+
+def _during(
+    felt: list[tuple[float, float]], began_s: float, ends_s: float
+) -> tuple[Array, Array] | None:
+    kept = np.array([f for f in felt if began_s <= f[0] < ends_s]).reshape(-1, 2)
+    return (kept[:, 0], kept[:, 1]) if len(kept) else None
 
 
 def _under_way(view: View) -> str:

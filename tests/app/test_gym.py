@@ -71,7 +71,7 @@ def home_with_level(tmp_path: Path) -> Home:
     return home
 
 
-VISIT = (StepOn(), Stand(14.0), StepOff())
+VISIT = (StepOn(), Stand(36.0), StepOff())
 
 
 class Evening:
@@ -159,7 +159,7 @@ def test_on_a_risky_base_only_a_key_begins(tmp_path: Path) -> None:
     home = home_with_level(tmp_path)
     risky(home)
     first = (Empty(6.0), StepOn(), Stand(3.0), StepOff(), Empty(6.0))
-    evening = Evening(home, (*first, StepOn(), Stand(30.0), StepOff(), Empty(1e6)), "tippy", True)
+    evening = Evening(home, (*first, StepOn(), Stand(60.0), StepOff(), Empty(1e6)), "tippy", True)
     read: list[bool] = []
 
     def stepped_on_twice() -> bool:

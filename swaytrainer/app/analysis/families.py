@@ -18,6 +18,7 @@ from typing import Any, Final, NamedTuple, Protocol
 import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.motion.acceleration import PlateAcceleration
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.prepare import Trace
 from swaytrainer.sway.table import (
@@ -48,10 +49,18 @@ class Known:
     Attributes:
         feet: where they stand.
         band_percent: the toe share's band, from and to.
+        plate: the plate's acceleration, if there is an accelerometer.
+        plate_mass_kg: all that lies on the cells without the body; None if unknown.
+        loads_cutoff_hz: how the loads were filtered, None for not at all.
+        each_foot: the left foot's own trace and the right one's, with a plate a foot.
     """
 
     feet: Feet | None = None
     band_percent: tuple[float, float] = (35.0, 50.0)
+    plate: PlateAcceleration | None = None
+    plate_mass_kg: float | None = None
+    loads_cutoff_hz: float | None = None
+    each_foot: tuple[Trace, Trace] | None = None
 
 
 class Family(NamedTuple):
@@ -119,6 +128,52 @@ FAMILIES: Final[Mapping[str, Family]] = MappingProxyType(
         STANDING: Family(
             "sway of somebody standing still", __name__, "STANDING_MEASURES", "measure_standing"
         ),
+        "absorption": Family(
+            "a moving base taken up by the knees",
+            "swaytrainer.motion.absorption",
+            "ABSORPTION_MEASURES",
+            "measure_absorption",
+            None,
+        ),
+        "strides": Family(
+            "the cadence of a moving base",
+            "swaytrainer.motion.strides",
+            "STRIDE_MEASURES",
+            "measure_strides",
+            None,
+        ),
+        "own-sway": Family(
+            "the vaulter's own unsteadiness on a moving base",
+            "swaytrainer.motion.unsteadiness",
+            "UNSTEADINESS_MEASURES",
+            "measure_own_sway",
+        ),
+        "landing": Family(
+            "landings",
+            "swaytrainer.motion.landing",
+            "LANDING_MEASURES",
+            "measure_landing",
+            None,
+        ),
+        "squat": Family("squats", "swaytrainer.motion.squat", "SQUAT_MEASURES", "measure_squat"),
+        "one-leg": Family(
+            "standing on one leg",
+            "swaytrainer.motion.one_leg",
+            "ONE_LEG_MEASURES",
+            "measure_one_leg",
+        ),
+        "support": Family(
+            "hand taken, step, fall, hop, on a still base",
+            "swaytrainer.motion.support",
+            "SUPPORT_MEASURES",
+            "measure_support",
+        ),
+        "two-feet": Family(
+            "each foot on a plate of its own",
+            "swaytrainer.motion.two_feet",
+            "TWO_FEET_MEASURES",
+            "measure_each_foot",
+        ),
     }
 )
 
@@ -148,4 +203,6 @@ def measure(family: Family, trace: Trace, known: Known) -> Result:
                 f"To measure {family.what}, it must be known where the feet stood.",
                 "Give --foot-length, --stance-width and --heel-line.",
             )
+    if "trace" not in inspect.signature(function).parameters:
+        return function(**given)
     return function(trace, **given)

@@ -13,13 +13,14 @@ import numpy as np
 from swaytrainer.app.analysis.families import Family, Known, measure
 from swaytrainer.app.analysis.floors import floor_notes, floor_of, floor_or_none, floor_values
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.motion.acceleration import PlateAcceleration
 from swaytrainer.sitting.sitting import feet_of
 from swaytrainer.store import c3d_file, cop_table, load_table
 from swaytrainer.store.csv_columns import header_of, read_text
 from swaytrainer.store.plate_series import PlateSeries
 from swaytrainer.store.recording import FIRST_LINE, SUFFIX, outcome_json, read_recording
 from swaytrainer.store.trials import RecordedTrial, trials_of
-from swaytrainer.sway.cop import NAN, CellPlaces, Places
+from swaytrainer.sway.cop import NAN, Array, CellPlaces, Places
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.noise import NoiseFloor
 from swaytrainer.sway.prepare import Trace, prepare
@@ -204,7 +205,12 @@ def _trace(series: PlateSeries, cutoff_hz: float | None) -> Trace:
 
 def _measured(path: Path, series: PlateSeries, how: How) -> Measured:
     trace = _trace(series, how.cutoff_hz)
-    result = measure(how.family, trace, how.known)
+    known = replace(
+        how.known,
+        plate=_acceleration(series.acceleration),
+        loads_cutoff_hz=how.cutoff_hz,
+    )
+    result = measure(how.family, trace, known)
     floor = None
     if how.empty is not None:
         floor = _floor_of_file(how.empty, how, trace)
@@ -224,6 +230,21 @@ def _measured(path: Path, series: PlateSeries, how: How) -> Measured:
         floor_values(floor, trace),
         floor,
     )
+
+
+def _acceleration(read: tuple[Array, Array] | None) -> PlateAcceleration | None:
+    return None if read is None else PlateAcceleration(*read)
+
+
+def _each_foot(trial: RecordedTrial, places: Places, how: How) -> tuple[Trace, Trace] | None:
+    """Each foot's own trace where there are two plates and both feet stood on theirs."""
+    if len(places) != 2 * 4:
+        return None
+    left, right = (
+        prepare(trial.time_s, trial.loads_n[:, part], places[part], cutoff_hz=how.cutoff_hz)
+        for part in (slice(0, 4), slice(4, 8))
+    )
+    return left, right
 
 
 def _floor_of_file(empty: Path, how: How, trace: Trace) -> NoiseFloor:
@@ -271,7 +292,14 @@ def _recorded(
 ) -> Measured:
     trace = _trace(PlateSeries(trial.time_s, trial.loads_n, places), how.cutoff_hz)
     level = trial.view.level
-    known = Known(feet, (level.band_low_percent, level.band_high_percent))
+    known = replace(
+        how.known,
+        feet=feet,
+        band_percent=(level.band_low_percent, level.band_high_percent),
+        plate=_acceleration(trial.acceleration),
+        loads_cutoff_hz=how.cutoff_hz,
+        each_foot=_each_foot(trial, places, how),
+    )
     result = measure(how.family, trace, known)
     floor, source = None, "of the empty board of this recording"
     if trial.empty is not None:
