@@ -148,6 +148,7 @@ class _Gym:
         self._link: Link | None = None
         self._calibration: BoardCalibration | None = None
         self._session: Session | None = None
+        self._recorded = False
         self._tare: Loads | None = None
         self._seed = 0
         self._trouble: tuple[str, str] | None = None
@@ -221,6 +222,8 @@ class _Gym:
         after = self._state
         if after.reading != before.reading:
             self._changed_s = time.monotonic()
+            if self._session is not None and (not after.reading or self._session.sitting.idle):
+                self._begin()
         other = after.vaulter != before.vaulter
         if other or after.spotter != before.spotter:
             self._look_back(choose=other)
@@ -265,6 +268,13 @@ class _Gym:
             self._state = choose_level(self._state, told.level)
             self._suggest()
 
+        self._tell_dose()
+
+    def _tell_dose(self) -> None:
+        if self._state.vaulter is not None:
+            told = self._coaching.dose_and_stop(self._state.vaulter, self._state.level)
+            self._state = replace(self._state, dose=told[0], stop=told[1])
+
     def _suggest(self) -> None:
         state = self._state
         told = self._coaching.suggestion(state.every_level, state.level, state.spotter)
@@ -288,8 +298,9 @@ class _Gym:
             return False
         self._coaching.cautions_read(vaulter, level)
         self._state = replace(before, reading=False, due=False)
-        self._follow(before)
-        self._begin()  # until now nothing was recorded
+        self._changed_s = time.monotonic()
+        if not self._recorded:
+            self._begin()
         return True
 
     # The board ----------------------------------------------------------------------------------
@@ -343,6 +354,7 @@ class _Gym:
         """A fresh sitting for who and what is chosen.
 
         As long as the cautions are due it is not recorded: it only tells who steps on and off.
+        While they are read on a calm base it is, for there the next step onto the board begins.
         """
         vaulter, level = self._state.vaulter, self._state.level
         if self._session is not None:
@@ -358,6 +370,7 @@ class _Gym:
         self._state = replace(self._state, due=due)
         if self._link is None or self._calibration is None or vaulter is None or level is None:
             return
+        self._recorded = not due or (self._state.reading and not needs_spotter(level))
         hello = self._link.hello
         setup = Setup(
             self._calibration,
@@ -370,7 +383,9 @@ class _Gym:
             lesson=not self._home.has_played(vaulter, level.game),
         )
         try:
-            self._session = Session(setup, None if due else self._home.new_recorder, self._now)
+            self._session = Session(
+                setup, self._home.new_recorder if self._recorded else None, self._now
+            )
         except SwaytrainerError as error:
             self._state = replace(
                 self._state, board_ok=False, board_line=error.what, what_to_do=error.remedy
@@ -385,9 +400,7 @@ class _Gym:
             return None
 
     def _describe(self) -> None:
-        if self._state.vaulter is not None:
-            told = self._coaching.dose_and_stop(self._state.vaulter, self._state.level)
-            self._state = replace(self._state, dose=told[0], stop=told[1])
+        self._tell_dose()
         if self._session is None:
             self._state = replace(self._state, board_ok=False)
             return

@@ -158,8 +158,9 @@ def risky(home: Home) -> None:
 def test_on_a_risky_base_only_a_key_begins(tmp_path: Path) -> None:
     home = home_with_level(tmp_path)
     risky(home)
-    first = (Empty(6.0), StepOn(), Stand(3.0), StepOff(), Empty(6.0))
-    evening = Evening(home, (*first, StepOn(), Stand(60.0), StepOff(), Empty(1e6)), "tippy", True)
+    short = (StepOn(), Stand(4.0), StepOff(), Empty(6.0))
+    script = (Empty(6.0), *short, *short, *VISIT, Empty(1e6))
+    evening = Evening(home, script, "tippy", True)
     read: list[bool] = []
 
     def stepped_on_twice() -> bool:
