@@ -32,6 +32,8 @@ class Lean:
     __slots__ = ("_middle", "_since_s", "progress", "side", "times")
 
     def __init__(self) -> None:
+        self.side = 0
+        self.times = 0
         self.restart()
 
     def restart(self) -> None:
