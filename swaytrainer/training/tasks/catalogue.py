@@ -7,8 +7,9 @@ from typing import Final
 
 from swaytrainer.training.tasks.millpond import MILLPOND
 from swaytrainer.training.tasks.task import COMMON, Markable, TaskKind
+from swaytrainer.training.tasks.well import WELL
 
-KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND,)}
+KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, WELL)}
 
 
 def markable(game: str) -> Mapping[str, Markable]:
