@@ -184,9 +184,7 @@ class WellTask:
         level = ground.level
         given = dict(level.task)
         number = {name: given.get(name, field.usual) for name, field in FIELDS.items()}
-        self._tempo = _Tempo(
-            number["down_s"], number["hold_s"], number["up_s"], number["stand_s"]
-        )
+        self._tempo = _Tempo(number["down_s"], number["hold_s"], number["up_s"], number["stand_s"])
         fit = int((level.seconds - LEAD_S + 1e-6) / self._tempo.cycle_s)
         self._repetitions = max(1, min(round(number["repetitions"]), fit))
         feet = ground.feet
@@ -321,9 +319,7 @@ class WellTask:
             "well_squats": float(
                 sum(s.deepest >= DEEP_SHARE and bool(s.ups) for s in self._squats)
             ),
-            "well_depth_mm": (
-                self._depth_mm * math.fsum(depths) / len(depths) if depths else NAN
-            ),
+            "well_depth_mm": (self._depth_mm * math.fsum(depths) / len(depths) if depths else NAN),
         }
 
 
@@ -350,15 +346,11 @@ def _explain(level: Level, part: PartEarned, measures: Mapping[str, float], tall
             cost=cost,
         )
     if part.measure == "well_tempo_percent":
-        return say(
-            "{percent:.0f} % with the lamp: −{cost:.1f}.", percent=part.value, cost=cost
-        )
+        return say("{percent:.0f} % with the lamp: −{cost:.1f}.", percent=part.value, cost=cost)
     return say("{value:.1f}: −{cost:.1f}.", value=part.value, cost=cost)
 
 
-def _advise(
-    _level: Level, part: PartEarned, measures: Mapping[str, float], tally: Tally
-) -> str:
+def _advise(_level: Level, part: PartEarned, measures: Mapping[str, float], tally: Tally) -> str:
     if math.isnan(part.value):
         return "Stand like a post until the lamp sets off."
     if part.measure == "well_tempo_percent":

@@ -11,7 +11,7 @@ import numpy as np
 
 from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.simulate.athlete import HEEL_LINE_MM, Athlete
-from swaytrainer.sway.butterworth import CausalLowpass
+from swaytrainer.sway.butterworth import lowpass
 from swaytrainer.sway.cop import Array, CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.happening import Phase
@@ -67,11 +67,22 @@ def standing(rng: Random, weight_n: float, y_mm: float, seconds: float, rms: flo
 
 def samples(begin: int, pressed: Pressed) -> Iterable[tuple[CopSample, CopSample]]:
     """Filtered as the live view is, and unfiltered; numbered from ``begin``."""
-    lows = [CausalLowpass(10.0, RATE_HZ) for _ in range(3)]
-    rows = zip(*(values.tolist() for values in pressed), strict=True)
-    for n, (force, x, y) in enumerate(rows, start=begin):
-        low, mx, my = (f.update(v) for f, v in zip(lows, (force, force * x, force * y), strict=True))
-        yield _sample(n, low, mx, my), _sample(n, force, force * x, force * y)
+    force, x, y = pressed
+    plain = (force, force * x, force * y)
+    low = (low_passed(values).tolist() for values in plain)
+    rows = zip(*low, *(values.tolist() for values in plain), strict=True)
+    for n, (f, mx, my, force_n, moment_x, moment_y) in enumerate(rows, start=begin):
+        yield _sample(n, f, mx, my), _sample(n, force_n, moment_x, moment_y)
+
+
+def low_passed(values: Array) -> Array:
+    """What ``CausalLowpass`` makes of them, at once."""
+    from scipy.signal import lfilter
+
+    b0, b1, b2, a1, a2 = lowpass(10.0, RATE_HZ)
+    state = values[0] * np.array([1.0 - b0, b2 - a2])
+    filtered: Array = lfilter([b0, b1, b2], [1.0, a1, a2], values, zi=state)[0]
+    return filtered
 
 
 def _sample(n: int, force_n: float, moment_x: float, moment_y: float) -> CopSample:
@@ -87,7 +98,7 @@ def run_trial(
     played: Pressed,
     watch: Watch | None = None,
 ) -> Outcome:
-    """The outcome of one visit: an empty second, ``before`` until the trial runs, then ``played``."""
+    """The outcome of one visit: nobody, ``before`` until the trial runs, then ``played``."""
     trial = Trial(level, feet, RATE_HZ, "butterworth 2, 10 Hz")
     empty = np.zeros(round(RATE_HZ))
     n = 0

@@ -69,9 +69,7 @@ def pressed(skill: float, seed: int, cheat: str | None = None, level: Level = LE
         there = minimum_jerk(fall) - minimum_jerk(climb)
         depth += mm * there
         rise += toes * there
-        pull += mm * (
-            second_derivative(climb) / up_s**2 - second_derivative(fall) / fall_s**2
-        )
+        pull += mm * (second_derivative(climb) / up_s**2 - second_derivative(fall) / fall_s**2)
         hand += 0.08 * there
     if cheat == "bobbing":
         turn = 2.0 * np.pi * 0.5
