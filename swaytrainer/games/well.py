@@ -240,7 +240,7 @@ class Well:
             "STAND STILL" if waits else BEAT_WORDS[beat], words, size=0.12, lines=2, align="left",
             colour=GOLD if waits else PAPER,
         )  # fmt: skip
-        line = Rect(area.x + px(0.02), area.y + px(0.19), area.width - px(0.04), px(0.09))
+        line = Rect(area.x + px(0.008), area.y + px(0.19), area.width - px(0.016), px(0.09))
         if scene.repetition == 0:
             self.canvas.text("With the lamp", line, size=0.058, colour=GOLD, lines=1)
         else:

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from typing import Final
 
 from swaytrainer.training.tasks.millpond import MILLPOND
+from swaytrainer.training.tasks.roost import ROOST
 from swaytrainer.training.tasks.task import COMMON, Markable, TaskKind
 from swaytrainer.training.tasks.well import WELL
 
-KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, WELL)}
+KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, WELL, ROOST)}
 
 
 def markable(game: str) -> Mapping[str, Markable]:
