@@ -150,15 +150,14 @@ def side_sign(size_px: int, side: str) -> Surface:
             brush.ellipse(x, cy - 0.08, 0.14, 0.23, INK)
             brush.ellipse(x, cy + 0.3, 0.1, 0.15, INK)
         if kneel:
-            for side in (-1, 1):
+            for x in (-0.78, 0.78):
                 for y in (0.3, 0.0, -0.3):
-                    x = 0.78 * side
                     brush.curve([(x - 0.16, y + 0.1), (x, y - 0.1), (x + 0.16, y + 0.1)], 0.1, GOLD)
             return
         tail, neck, tip = 0.86, 0.5, 0.02
         brush.line((tail * dx, tail * dy), (neck * dx, neck * dy), 0.24, GOLD)
         brush.polygon(
-            [(neck * dx - 0.26 * dy, neck * dy - 0.26 * dx),
+            [(neck * dx - 0.34 * dy, neck * dy - 0.34 * dx),
              (neck * dx + 0.34 * dy, neck * dy + 0.34 * dx), (tip * dx, tip * dy)],
             GOLD,
         )  # fmt: skip
