@@ -47,9 +47,16 @@ SIDE_WORDS: Final[dict[str, str]] = {
     "front": "from the front",
     "kneel": "up from the knees",
 }
+GO_WORDS: Final[dict[str, str]] = {
+    "behind": "and go behind it",
+    "left": "and go to its left",
+    "right": "and go to its right",
+    "front": "and go in front",
+    "kneel": "up from the knees",
+}
 FAULT_WORDS: Final[dict[str, str]] = {
     "stepped": "That was a step: hop!",
-    "early": "Too early: wait for HOP",
+    "early": "Wait for HOP ON!",
     "one foot": "One foot came first",
     "held on": "Held on: let go",
     "unclear": "Not seen: again",
@@ -169,7 +176,7 @@ class Roost:
         area = Rect(0, px(0.672), px(0.62), px(0.098))
         area.centerx = self.canvas.width // 2
         self.canvas.panel(area, INK, GOLD)
-        self.canvas.text("HOLD STILL", area.inflate(-px(0.03), -px(0.01)), size=0.088)
+        self.canvas.text("HOLD STILL", area.inflate(-px(0.03), -px(0.02)), size=0.088)
 
     def _draw_over(self) -> None:
         px = self.canvas.px
@@ -177,7 +184,7 @@ class Roost:
         area.centerx = self.canvas.width // 2
         self.canvas.panel(area, INK, GOLD)
         words = STEP_WORDS["over"]
-        self.canvas.text(words, area.inflate(-px(0.03), -px(0.01)), size=0.088, colour=GOLD)
+        self.canvas.text(words, area.inflate(-px(0.03), -px(0.02)), size=0.088, colour=GOLD)
 
     def _draw_sign(self, scene: RoostScene) -> None:
         px, area = self.canvas.px, self._sign_area
@@ -191,7 +198,8 @@ class Roost:
         self.canvas.surface.blit(sign, (area.centerx - sign.get_width() // 2, head.bottom))
         top = head.bottom + sign.get_height() + px(0.002)
         side = Rect(inner.x, top, inner.width, px(0.085))
-        self.canvas.text(SIDE_WORDS[scene.side], side, size=0.08)
+        words = (SIDE_WORDS if ready else GO_WORDS)[scene.side]
+        self.canvas.text(words, side, size=0.08)
         last = Rect(inner.x, side.bottom, inner.width, area.bottom - side.bottom - px(0.008))
         if scene.fault:
             self.canvas.text(FAULT_WORDS[scene.fault], last, size=0.062, colour=ORANGE)
@@ -245,7 +253,7 @@ def _mood(landed: Landed) -> str:
 
 def _rows(landed: Landed) -> tuple[tuple[str, bool], ...]:
     if landed.fault:
-        return (("Not counted", False),)
+        return (("Missed", False),)
     rows: list[tuple[str, bool]] = []
     if not math.isnan(landed.peak_bw):
         rows.append((say("Soft {n:.1f}×", n=landed.peak_bw), landed.peak_bw <= GOOD_BW))

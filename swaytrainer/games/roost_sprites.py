@@ -80,7 +80,11 @@ def _head(brush: Brush, y: float, awake: bool, size: float) -> None:
     brush.circle(0, y, size, FEATHER)
     for side in (-1, 1):
         brush.polygon(
-            [(side * 0.2, y - 0.8 * size), (side * 0.5, y - 1.2 * size), (side * 0.5, y - 0.4 * size)],
+            [
+                (side * 0.2, y - 0.8 * size),
+                (side * 0.5, y - 1.2 * size),
+                (side * 0.5, y - 0.4 * size),
+            ],
             FEATHER_DARK,
         )
     _eyes(brush, y, awake)

@@ -1,4 +1,4 @@
-"""Roost: hop onto the board from a called side, or up from a kneel, and stay, as an owl on a branch.
+"""Roost: hop onto the board from a called side, or up from a kneel, and stay, as owls do.
 
 One call after the other: get off and go there, hop with both feet at once, hold still; the next.
 The board sees that somebody came from outside and when, not from which side: that is the coach's.
@@ -15,10 +15,11 @@ What is measured:
 - the time to still, after ``motion.landing_settle``, with the level's own speed for still: a range
   measured on the spot could be widened by swaying.
 
-A landing counts on both feet only: if the second foot came later than the level allows, if one
-alone bore the load, if the weight afterwards is not the body's (a hand, somebody else, a thing let
-go), or if the vaulter leaves before being still, it counts as missed. What is missed counts as ``MISSED``, so that leaving a landing out
-never pays. A step onto the board is no landing, and the call stands.
+A landing counts on both feet only. It counts as missed if the second foot came later than the level
+allows, if one alone bore the load, if the weight afterwards is not the body's (a hand, somebody
+else, a thing let go), or if the vaulter leaves before being still. What is missed counts as
+``MISSED``, so that leaving a landing out never pays. A step onto the board is no landing, and the
+call stands.
 """
 
 from __future__ import annotations
@@ -160,7 +161,7 @@ class RoostTask:
 
     def _forget(self) -> None:
         self._contact_s = self._peak_bw = self._difference = self._lag_ms = NAN
-        self._one_foot = False
+        self._one_foot = self._looked = False
         self._sum_n, self._count = 0.0, 0
 
     @property
@@ -233,7 +234,7 @@ class RoostTask:
         off = 0.0 if empty else min(abs(sample.force_n / self._weight_n - 1.0) / 0.5, 1.0)
         self._wobble += (off - self._wobble) * step_s / (step_s + _WOBBLE_LAG_S)
         share = self._feet.right_share_percent(sample.x_mm)
-        self._lean = min(max((share - 50.0) / 50.0, -1.0), 1.0) if share == share else NAN
+        self._lean = min(max((share - 50.0) / 50.0, -1.0), 1.0) if math.isfinite(share) else NAN
 
     def _lose(self, cues: list[Cue]) -> None:
         """Samples are missing: whatever was going on begins again."""
@@ -274,7 +275,6 @@ class RoostTask:
             self._again("stepped", cues)
         elif event.kind == "peak":
             self._peak_bw = event.value
-            self._look_at_feet()
         elif event.kind == "still":
             self._finish("", event.value, cues)
 
@@ -302,6 +302,9 @@ class RoostTask:
 
     def _hold(self, time_s: float, force_n: float, cues: list[Cue]) -> None:
         held_s = time_s - self._contact_s
+        if held_s >= PEAK_WITHIN_S and not self._looked:
+            self._looked = True
+            self._look_at_feet()
         if held_s >= _SETTLED_AFTER_S:
             self._sum_n += force_n
             self._count += 1
@@ -329,10 +332,10 @@ class RoostTask:
         cues.append(Cue(self.side, len(self._done) + 1))
 
     def _judge(self, still_s: float) -> Fault:
-        if math.isnan(self._peak_bw) or math.isnan(self._difference):
-            return "unclear"
-        if self._one_foot or not self._lag_ms <= self._together_ms:
+        if self._one_foot or self._lag_ms > self._together_ms:
             return "one foot"
+        if math.isnan(self._peak_bw + self._difference + self._lag_ms):
+            return "unclear"
         if math.isnan(still_s):
             mean = self._sum_n / self._count if self._count else NAN
             if not abs(mean / self._weight_n - 1.0) <= _OFF_WEIGHT:
