@@ -18,8 +18,9 @@ import numpy as np
 
 from swaytrainer.sway.cop import NAN, Array
 
-#: Directions along which the extreme points are sought; the polygon between them holds most others.
-_ANGLES = np.arange(8) * (2.0 * np.pi / 8)
+#: Directions along which the extreme points are sought, both ways; the polygon between them holds
+#: most others.
+_ANGLES = np.arange(4) * (2.0 * np.pi / 8)
 _DIRECTIONS = np.stack([np.cos(_ANGLES), np.sin(_ANGLES)], axis=1)
 
 
@@ -64,7 +65,8 @@ def _outer(points: Array) -> Array:
     """Shape (2, N) → (2, n): without the points strictly inside the polygon of the extreme ones."""
     if points.shape[1] < 32:
         return points
-    corners = points[:, (_DIRECTIONS @ points).argmax(axis=1)]
+    along = _DIRECTIONS @ points
+    corners = points[:, np.concatenate([along.argmax(axis=1), along.argmin(axis=1)])]
     edges = np.concatenate([corners[:, 1:], corners[:, :1]], axis=1) - corners
     real = edges.any(axis=0)
     corners, edges = corners[:, real], edges[:, real]

@@ -73,7 +73,7 @@ def test_step_on_train_and_leave(tmp_path: Path) -> None:
     home = home_with_level(tmp_path)
     board = board_of()
     home.keep_calibration(board.true_calibration())
-    visit = Scenario((Empty(4.0), StepOn(), Stand(14.0), StepOff(), Empty(1e6)))
+    visit = Scenario((Empty(4.0), StepOn(), Stand(36.0), StepOff(), Empty(1e6)))
     loads = corner_loads(visit, JUNIOR, 80.0, 220.0, 170.0, 1)
     server = SimulatorServer.on_pty(board, loads, FAST)
 

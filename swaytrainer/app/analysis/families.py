@@ -155,6 +155,19 @@ FAMILIES: Final[Mapping[str, Family]] = MappingProxyType(
             "measure_landing",
             None,
         ),
+        "squat": Family("squats", "swaytrainer.motion.squat", "SQUAT_MEASURES", "measure_squat"),
+        "one-leg": Family(
+            "standing on one leg",
+            "swaytrainer.motion.one_leg",
+            "ONE_LEG_MEASURES",
+            "measure_one_leg",
+        ),
+        "support": Family(
+            "hand taken, step, fall, hop, on a still base",
+            "swaytrainer.motion.support",
+            "SUPPORT_MEASURES",
+            "measure_support",
+        ),
         "two-feet": Family(
             "each foot on a plate of its own",
             "swaytrainer.motion.two_feet",
