@@ -212,7 +212,7 @@ class Roost:
         """The last landing in three rows, each with a tick or a cross."""
         px, area = self.canvas.px, self._last_area
         head = Rect(area.x + px(0.015), area.y + px(0.012), area.width - px(0.03), px(0.075))
-        title = say("Landing {n} of {all}", n=scene.landing, all=scene.landings)
+        title: str = say("Landing {n} of {all}", n=scene.landing, all=scene.landings)
         rows: tuple[tuple[str, bool], ...] = ()
         if scene.step == "hold":
             rows = _rows(Landed(scene.side, scene.peak_bw, math.nan, math.nan, math.nan))

@@ -212,7 +212,7 @@ def wood(size: tuple[int, int], seed: int) -> Surface:
 def _firs(
     surface: Surface, px: Px, rng: random.Random, colour: Colour, top: float, wide: float
 ) -> None:
-    x = -px(wide)
+    x = -float(px(wide))
     while x < surface.get_width() + px(wide):
         tip, half = px(top + rng.uniform(-0.09, 0.05)), px(wide * rng.uniform(0.6, 1.0))
         for tier in range(3):

@@ -28,7 +28,6 @@ import math
 from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from random import Random
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 import numpy as np
@@ -141,9 +140,8 @@ class RoostTask:
         self._weight_n = max(ground.body_n, LEAST_WEIGHT_N)
         stance = QuietStance(self._weight_n, number["still_mm_s"] / QUIET_FACTOR)
         self._watch = LandingWatch(stance, ground.rate_hz)
-        self._sides = _called(
-            Random(ground.seed), self._landings, round(number["kneels"]), round(number["sides"])
-        )
+        kneels, sides = round(number["kneels"]), round(number["sides"])
+        self._sides = _called(ground.seed, self._landings, kneels, sides)
         self._recent: deque[CopSample] = deque(
             maxlen=math.ceil((PEAK_WITHIN_S + 0.1) * ground.rate_hz)
         )
@@ -259,7 +257,7 @@ class RoostTask:
         if event.kind == "contact":
             if self._step == "hold":
                 self._finish("left", NAN, cues)  # off and on again before being still
-                if self._step == "over":
+                if self.done:
                     return
             hopped = not math.isnan(event.value)
             if hopped != (self.side == "kneel"):
@@ -362,13 +360,21 @@ class RoostTask:
         }
 
 
-def _called(rng: Random, landings: int, kneels: int, sides: int) -> tuple[Side, ...]:
-    """Kneels first, since the trial begins on the board; then no side twice in a row."""
+def _called(seed: int, landings: int, kneels: int, sides: int) -> tuple[Side, ...]:
+    """Kneels first, since the trial begins on the board; then no side twice in a row.
+
+    A linear congruential generator (MMIX; Knuth, The Art of Computer Programming, vol. 2, 3.3.4)
+    draws the sides: a replay by any version of any library calls the same ones.
+
+    >>> _called(3, 4, 1, 2)
+    ('kneel', 'left', 'behind', 'left')
+    """
     called: list[Side] = ["kneel"] * min(kneels, landings)
     allowed = SIDES[:sides]
     while len(called) < landings:
         others = [s for s in allowed if len(allowed) == 1 or not called or s != called[-1]]
-        called.append(rng.choice(others))
+        seed = (6364136223846793005 * seed + 1442695040888963407) % 2**64
+        called.append(others[(seed >> 33) % len(others)])
     return tuple(called)
 
 
