@@ -34,11 +34,16 @@ GOOD_S: Final = 2.0
 PLACES: Final = (0.07, 0.93, 0.17, 0.83, 0.27, 0.73)
 FOLLOWS_S: Final = 0.08
 
+#: While these last the owl is on its branch.
+ON_BRANCH: Final = ("hold", "landed", "over")
+
 STEP_WORDS: Final[dict[str, str]] = {
     "off": "STEP OFF",
     "hop": "HOP ON!",
     "kneel": "KNEEL, THEN HOP",
-    "over": "ALL LANDED",
+    "hold": "HOLD STILL",
+    "landed": "WELL LANDED!",
+    "over": "ALL LANDED!",
 }
 SIDE_WORDS: Final[dict[str, str]] = {
     "behind": "from behind",
@@ -113,14 +118,12 @@ class Roost:
         self._last_s = now_s
         wanted = scene.lean if scene.step == "hold" and not math.isnan(scene.lean) else 0.0
         self._lean += (wanted - self._lean) * (1.0 - math.exp(-passed_s / FOLLOWS_S))
-        held = scene.step == "hold"
-        if held or scene.step == "over":
+        there = scene.step in ON_BRANCH
+        if there:
             self._draw_moon(scene)
         self._draw_branch(scene)
-        if held:
-            self._draw_hold()
-        elif scene.step == "over":
-            self._draw_over()
+        if there:
+            self._draw_pill(scene)
         else:
             self._draw_sign(scene)
         self._draw_last(scene)
@@ -152,7 +155,7 @@ class Roost:
             x = round(place * width)
             y = round(self._branch_y(x, wobble) - half) + px(0.012)
             surface.blit(picture, (x - picture.get_width() // 2, y - picture.get_height()))
-        if scene.step in ("hold", "over"):
+        if scene.step in ON_BRANCH:
             picture = self._owls[scene.step == "hold" and scene.wobble >= WINGS_FROM]
             x = width // 2
             y = round(self._branch_y(x, wobble) - half) + px(0.02)
@@ -160,7 +163,7 @@ class Roost:
 
     def _draw_moon(self, scene: RoostScene) -> None:
         surface = self.canvas.surface
-        full = scene.step == "over"
+        full = scene.step != "hold"
         picture = self._moons[full]
         half = picture.get_width() // 2
         surface.blit(picture, (self._moon_at[0] - half, self._moon_at[1] - half))
@@ -171,20 +174,14 @@ class Roost:
             if k < left:
                 surface.blit(self._beads[0], (x - self._bead_px // 2, y - self._bead_px // 2))
 
-    def _draw_hold(self) -> None:
+    def _draw_pill(self, scene: RoostScene) -> None:
         px = self.canvas.px
         area = Rect(0, px(0.672), px(0.62), px(0.098))
         area.centerx = self.canvas.width // 2
         self.canvas.panel(area, INK, GOLD)
-        self.canvas.text("HOLD STILL", area.inflate(-px(0.03), -px(0.02)), size=0.088)
-
-    def _draw_over(self) -> None:
-        px = self.canvas.px
-        area = Rect(0, px(0.672), px(0.62), px(0.098))
-        area.centerx = self.canvas.width // 2
-        self.canvas.panel(area, INK, GOLD)
-        words = STEP_WORDS["over"]
-        self.canvas.text(words, area.inflate(-px(0.03), -px(0.02)), size=0.088, colour=GOLD)
+        colour = PAPER if scene.step == "hold" else GOLD
+        words = area.inflate(-px(0.03), -px(0.02))
+        self.canvas.text(STEP_WORDS[scene.step], words, size=0.088, colour=colour)
 
     def _draw_sign(self, scene: RoostScene) -> None:
         px, area = self.canvas.px, self._sign_area

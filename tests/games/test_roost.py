@@ -62,6 +62,7 @@ def states() -> list[View]:
         shown(step="over", done=(SOFT, HARD, MISSED, SOFT, SOFT), best=None),
         shown(step="off", done=(Landed("left", 12.3, 100.0, 200.0, 8.0),)),
         shown(step="off", done=()),
+        shown(step="landed"),
         shown(Phase.LESSON),
     ]
 
@@ -98,7 +99,8 @@ def test_words_tell_each_state() -> None:
         ),
         (shown(step="off", done=(MISSED,), fault="one foot"), ("One foot came first", "Missed")),
         (shown(step="off", fault="stepped"), ("That was a step: hop!",)),
-        (shown(step="over"), ("ALL LANDED",)),
+        (shown(step="landed"), ("WELL LANDED!", "Last landing")),
+        (shown(step="over"), ("ALL LANDED!",)),
         (shown(best=None), ("First try",)),
     ):
         stage.draw(state, 1.0)

@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from swaytrainer.training.outcome import PartEarned
 
 Side = Literal["behind", "left", "right", "front", "kneel"]
-Step = Literal["off", "hop", "kneel", "hold", "over"]
+Step = Literal["off", "hop", "kneel", "hold", "landed", "over"]
 Fault = Literal["", "stepped", "early", "one foot", "held on", "unclear", "left"]
 
 #: In the order in which a level allows them: hopping forwards comes first.
@@ -60,6 +60,8 @@ _OFF_WEIGHT: Final = 0.06
 #: Left the board again for so long: the landing is over.
 _LEFT_S: Final = 0.3
 _WOBBLE_LAG_S: Final = 0.15
+#: A good landing is shown for so long before the next call.
+_LANDED_S: Final = 1.2
 
 FIELDS: Final[dict[str, Field]] = {
     "landings": Field(1, 6, 3, "", "landings in a trial"),
@@ -99,7 +101,8 @@ class RoostScene:
 
     Attributes:
         elapsed_s: since the beginning.
-        step: what to do now: get off, hop on, jump up from a kneel, hold still, or all is over.
+        step: what to do now: get off, hop on, jump up from a kneel, hold still, be pleased
+            with a good landing, or all is over.
         side: the side called.
         landing: number of the landing at hand, from 1.
         landings: how many there will be.
@@ -152,6 +155,7 @@ class RoostTask:
         self._fault: Fault = ""
         self._lean = NAN
         self._wobble = 0.0
+        self._landed_s = NAN
         self._step: Step = "off"
         self._called = False
         self._forget()
@@ -220,6 +224,8 @@ class RoostTask:
             cues.append(Cue("hop", len(self._done) + 1))
         elif self._step == "hold":
             self._hold(time_s, force_n, cues)
+        elif self._step == "landed" and time_s - self._landed_s >= _LANDED_S:
+            self._call(cues)
         return cues
 
     def _look(self, sample: CopSample, step_s: float) -> None:
@@ -239,9 +245,11 @@ class RoostTask:
         self._watch.gap()
         self._recent.clear()
         self._empty_since_s = NAN
-        if self._step != "kneel":
-            if self._step == "hold":
-                self._again("unclear", cues)
+        if self._step == "hold":
+            self._again("unclear", cues)
+        elif self._step == "landed":
+            self._call(cues)
+        else:
             self._step = self._first_step()
 
     def _first_step(self) -> Step:
@@ -260,7 +268,7 @@ class RoostTask:
                 if self.done:
                     return
             hopped = not math.isnan(event.value)
-            if hopped != (self.side == "kneel"):
+            if hopped != (self.side == "kneel") or self._step == "landed":
                 self._again("early", cues)
                 return
             self._forget()
@@ -326,6 +334,12 @@ class RoostTask:
             self._step = "over"
             cues.append(Cue("over", len(self._done)))
             return
+        if fault:
+            self._call(cues)
+        else:
+            self._step, self._landed_s = "landed", self._time_s
+
+    def _call(self, cues: list[Cue]) -> None:
         self._step = self._first_step()
         cues.append(Cue(self.side, len(self._done) + 1))
 

@@ -91,7 +91,7 @@ def test_a_landing_is_measured_as_it_was(athlete: Athlete, rate_hz: float) -> No
     settled = sum(t.force_settled_s - t.contact_s for t in truths) / 3
     assert settled - 0.05 <= measures["roost_still_s"] < 1.2
     assert [cue.word for cue in cues] == ["behind", "hop", "land", "still"] * 3 + ["over"]
-    assert {s.step for s in scenes} == {"off", "hop", "hold", "over"}
+    assert {s.step for s in scenes} == {"off", "hop", "hold", "landed", "over"}
     assert max(s.lean for s in scenes if s.step == "hold" and s.lean == s.lean) > 0.15
 
 
