@@ -202,8 +202,8 @@ def wood(size: tuple[int, int], seed: int) -> Surface:
     pygame.draw.rect(surface, NEAR, Rect(0, px(0.765), width, height))
     pygame.draw.rect(surface, FLOOR, Rect(0, px(0.79), width, height))
     for _ in range(70):
-        x, y = rng.uniform(0, width), rng.uniform(0.8, END_Y)
-        leaf = Rect(round(x), px(y), px(rng.uniform(0.015, 0.03)), px(0.009))
+        across, down = rng.uniform(0, width), rng.uniform(0.8, END_Y)
+        leaf = Rect(round(across), px(down), px(rng.uniform(0.015, 0.03)), px(0.009))
         pygame.draw.ellipse(surface, blend(LEAF, FLOOR, rng.uniform(0.3, 0.8)), leaf)
     pygame.draw.rect(surface, INK, Rect(0, px(END_Y), width, height))
     return surface

@@ -16,16 +16,16 @@ def _run(
 
 
 #: By the words that ``training.tasks.roost`` calls. Behind is low and front high, left falls and
-#: right rises, as on a keyboard; "land" is soft, since the landing's own sound is to be heard.
+#: right rises, as on a keyboard; landing is soft, since the landing's own sound is to be heard.
 CUES: Final[dict[str, Callable[[], Samples]]] = {
-    "behind": lambda: _run((-12, -12), 0.22, 0.3, 0.12),
-    "left": lambda: _run((3, -4), 0.22, 0.3, 0.12),
-    "right": lambda: _run((-4, 3), 0.22, 0.3, 0.12),
-    "front": lambda: _run((12, 12), 0.22, 0.3, 0.12),
-    "kneel": lambda: _run((-9, -2, 5), 0.16, 0.3, 0.12),
-    "hop": lambda: _run((7, 12), 0.09, 0.4, 0.15),
-    "land": lambda: _run((-14,), 0.1, 0.2, 0.06, 0.35),
-    "still": lambda: _run((0, 4, 7), 0.12, 0.6, 0.2),
-    "again": lambda: _run((-3, -8), 0.16, 0.3, 0.1),
-    "over": lambda: _run((7, 12, 16), 0.13, 0.6, 0.2),
+    "roost behind": lambda: _run((-12, -12), 0.22, 0.3, 0.12),
+    "roost left": lambda: _run((3, -4), 0.22, 0.3, 0.12),
+    "roost right": lambda: _run((-4, 3), 0.22, 0.3, 0.12),
+    "roost front": lambda: _run((12, 12), 0.22, 0.3, 0.12),
+    "roost kneel": lambda: _run((-9, -2, 5), 0.16, 0.3, 0.12),
+    "roost hop": lambda: _run((7, 12), 0.09, 0.4, 0.15),
+    "roost land": lambda: _run((-14,), 0.1, 0.2, 0.06, 0.35),
+    "roost still": lambda: _run((0, 4, 7), 0.12, 0.6, 0.2),
+    "roost again": lambda: _run((-3, -8), 0.16, 0.3, 0.1),
+    "roost over": lambda: _run((7, 12, 16), 0.13, 0.6, 0.2),
 }

@@ -16,8 +16,8 @@ def _run(semitones: Sequence[float], step_s: float, seconds: float, decay_s: flo
 #: By the words that ``training.tasks.well`` calls: falling, low, rising, and two high ones for
 #: standing.
 CUES: Final[dict[str, Callable[[], Samples]]] = {
-    "down": lambda: _run((3, 0, -5), 0.11, 0.25, 0.09),
-    "hold": lambda: _run((-9,), 0.1, 0.4, 0.16),
-    "up": lambda: _run((-5, 0, 3), 0.11, 0.25, 0.09),
-    "stand": lambda: _run((7, 7), 0.14, 0.22, 0.08),
+    "bucket down": lambda: _run((3, 0, -5), 0.11, 0.25, 0.09),
+    "bucket hold": lambda: _run((-9,), 0.1, 0.4, 0.16),
+    "bucket up": lambda: _run((-5, 0, 3), 0.11, 0.25, 0.09),
+    "bucket stand": lambda: _run((7, 7), 0.14, 0.22, 0.08),
 }

@@ -198,14 +198,14 @@ class RoostTask:
     def update(self, sample: CopSample, elapsed_s: float, gap: bool) -> Sequence[Cue]:
         """Take one unfiltered sample.
 
-        Calls the side ("behind", "left", "right", "front", "kneel"), then "hop", and "land",
-        "still", "over" or, for a try that does not count, "again".
+        Calls "roost " and the side ("behind", "left", "right", "front", "kneel"), then "hop", and
+        "land", "still", "over" or, for a try that does not count, "again".
         """
         time_s, force_n, x_mm, y_mm, _ = sample
         cues: list[Cue] = []
         if not self._called:
             self._called = True
-            cues.append(Cue(self.side, 1))
+            cues.append(Cue(f"roost {self.side}", 1))
         self._elapsed_s = max(elapsed_s, self._elapsed_s)
         known = math.isfinite(time_s) and math.isfinite(force_n) and time_s > self._time_s
         if self._step == "over" or not known:
@@ -221,7 +221,7 @@ class RoostTask:
             self._hear(event, cues)
         if self._step == "off" and time_s - self._empty_since_s >= EMPTY_S:
             self._step = "hop"
-            cues.append(Cue("hop", len(self._done) + 1))
+            cues.append(Cue("roost hop", len(self._done) + 1))
         elif self._step == "hold":
             self._hold(time_s, force_n, cues)
         elif self._step == "landed" and time_s - self._landed_s >= _LANDED_S:
@@ -259,7 +259,7 @@ class RoostTask:
         self._fault = fault
         self._forget()
         self._step = self._first_step()
-        cues.append(Cue("again", len(self._done) + 1))
+        cues.append(Cue("roost again", len(self._done) + 1))
 
     def _hear(self, event: LandingEvent, cues: list[Cue]) -> None:
         if event.kind == "contact":
@@ -274,7 +274,7 @@ class RoostTask:
             self._forget()
             self._fault = ""
             self._step, self._contact_s = "hold", event.time_s
-            cues.append(Cue("land", len(self._done) + 1))
+            cues.append(Cue("roost land", len(self._done) + 1))
         elif self._step != "hold" or math.isnan(self._contact_s):
             return
         elif event.kind == "step":
@@ -328,11 +328,11 @@ class RoostTask:
             Landed(self.side, self._peak_bw, self._difference, self._lag_ms, still_s, fault)
         )
         self._fault = fault
-        cues.append(Cue("again" if fault else "still", len(self._done)))
+        cues.append(Cue("roost again" if fault else "roost still", len(self._done)))
         self._forget()
         if len(self._done) >= self._landings:
             self._step = "over"
-            cues.append(Cue("over", len(self._done)))
+            cues.append(Cue("roost over", len(self._done)))
             return
         if fault:
             self._call(cues)
@@ -341,7 +341,7 @@ class RoostTask:
 
     def _call(self, cues: list[Cue]) -> None:
         self._step = self._first_step()
-        cues.append(Cue(self.side, len(self._done) + 1))
+        cues.append(Cue(f"roost {self.side}", len(self._done) + 1))
 
     def _judge(self, still_s: float) -> Fault:
         if self._one_foot or self._lag_ms > self._together_ms:

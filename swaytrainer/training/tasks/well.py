@@ -243,7 +243,7 @@ class WellTask:
         return min(math.floor(since_s / self._tempo.cycle_s), self._repetitions - 1)
 
     def update(self, sample: CopSample, elapsed_s: float, gap: bool) -> Sequence[Cue]:
-        """Take one sample; calls "down", "hold", "up" and "stand" on the beat."""
+        """Take one sample; calls "bucket down", "hold", "up" and "stand" on the beat."""
         step_s = 0.0 if gap else max(elapsed_s - self._elapsed_s, 0.0)
         self._elapsed_s = max(elapsed_s, self._elapsed_s)
         if gap:
@@ -284,7 +284,7 @@ class WellTask:
         self._at = at
         if self._beat == old and at == old_at:
             return ()
-        return (Cue(self._beat, at + 1),)
+        return (Cue(f"bucket {self._beat}", at + 1),)
 
     def _cross(self, squat: _Squat, index: int, before: float) -> None:
         down = before < 0.5 <= self._depth

@@ -28,6 +28,7 @@ from tests.training.players import well as player
 LEVEL = visits.level_of("well-deeper")
 NUMBERS = dict(LEVEL.task)
 FLAT = Heels()
+BEATS = ("down", "hold", "up", "stand", "down")
 LEVELS = [level for level in shipped_levels() if level.game == "well"]
 
 
@@ -76,8 +77,8 @@ def test_squats_on_the_beat_with_heels_down_fill_every_bucket(athlete: Athlete) 
     assert measures["well_squats"] == 4
     asked = squat_of(athlete=athlete).depth_mm
     assert measures["well_depth_mm"] == pytest.approx(asked, rel=0.15)
-    assert [cue.word for cue in cues[:5]] == ["down", "hold", "up", "stand", "down"]
-    assert [cue.number for cue in cues if cue.word == "down"] == [1, 2, 3, 4]
+    assert [cue.word for cue in cues[:5]] == [f"bucket {beat}" for beat in BEATS]
+    assert [cue.number for cue in cues if cue.word == "bucket down"] == [1, 2, 3, 4]
     assert task.done
     assert len(scenes[-1].buckets) == 3, "the last one still hangs there when time is up"
     bottom = max(scenes, key=lambda s: s.depth if not math.isnan(s.depth) else 0.0)
