@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Final, Protocol
 
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.echo import Echo
 from swaytrainer.games.millpond import Millpond
 from swaytrainer.sitting.view import View
 from swaytrainer.sway.feet import Feet
@@ -32,4 +33,4 @@ class Game(Protocol):
 MakeGame = Callable[[Canvas, Level, Feet, int], Game]
 
 #: By the name that a level's ``game`` field gives. The last argument of each is the seed.
-GAMES: Final[Mapping[str, MakeGame]] = {"millpond": Millpond}
+GAMES: Final[Mapping[str, MakeGame]] = {"millpond": Millpond, "echo": Echo}

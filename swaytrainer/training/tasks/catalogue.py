@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from swaytrainer.training.tasks.echo import ECHO
 from swaytrainer.training.tasks.millpond import MILLPOND
 from swaytrainer.training.tasks.task import COMMON, Markable, TaskKind
 
-KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND,)}
+KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, ECHO)}
 
 
 def markable(game: str) -> Mapping[str, Markable]:
