@@ -8,6 +8,7 @@ from typing import Final, Protocol
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.echo import Echo
 from swaytrainer.games.millpond import Millpond
+from swaytrainer.games.tray import Tray
 from swaytrainer.sitting.view import View
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level import Level
@@ -33,4 +34,4 @@ class Game(Protocol):
 MakeGame = Callable[[Canvas, Level, Feet, int], Game]
 
 #: By the name that a level's ``game`` field gives. The last argument of each is the seed.
-GAMES: Final[Mapping[str, MakeGame]] = {"millpond": Millpond, "echo": Echo}
+GAMES: Final[Mapping[str, MakeGame]] = {"millpond": Millpond, "echo": Echo, "tray": Tray}

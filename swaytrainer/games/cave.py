@@ -81,7 +81,7 @@ def cave_picture(size: tuple[int, int], seed: int, lit: bool) -> Surface:
     if lit:
         height = size[1]
         pygame.draw.circle(
-            surface, blend(DUSK_TOP, PAPER, 0.6), (size[0] // 2, round(0.2 * height)), 0.1 * height
+            surface, blend(DUSK_TOP, PAPER, 0.6), (round(0.24 * size[0]), round(0.33 * height)), 0.1 * height
         )
     for colour, reach, sides in zip(rocks[::-1], (0.34, 0.26, 0.17), (0.15, 0.1, 0.06), strict=True):
         _wall(surface, rng, colour, reach, sides)

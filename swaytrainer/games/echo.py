@@ -19,9 +19,9 @@ from swaytrainer.words import say
 
 #: The cave's middle, and how far from it anything may lie, as shares of the height.
 MIDDLE_Y = 0.45
-REACH_SHARE = 0.235
-BAT_SHARE = 0.15
-MOTH_SHARE = 0.1
+REACH_SHARE = 0.245
+BAT_SHARE = 0.17
+MOTH_SHARE = 0.12
 BEADS = 24
 WINGS = (0, 1, 0, -1)
 
@@ -37,7 +37,7 @@ WHY: dict[str, str] = {
 def call_of(scene: EchoScene) -> tuple[str, Colour]:
     """What to do now, or how it went, in a few words."""
     if scene.part is Part.START:
-        return "Stand easy: here is your perch", PAPER
+        return "Stand easy on the perch", PAPER
     if scene.part is Part.FEEL:
         return ("Stay and feel it", GOLD) if scene.hold > 0 else ("Lean to the moth", PAPER)
     if scene.part is Part.HOME:

@@ -8,8 +8,9 @@ from typing import Final
 from swaytrainer.training.tasks.echo import ECHO
 from swaytrainer.training.tasks.millpond import MILLPOND
 from swaytrainer.training.tasks.task import COMMON, Markable, TaskKind
+from swaytrainer.training.tasks.tray import TRAY
 
-KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, ECHO)}
+KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, ECHO, TRAY)}
 
 
 def markable(game: str) -> Mapping[str, Markable]:
