@@ -8,8 +8,9 @@ from functools import lru_cache, partial
 
 import numpy as np
 import pygame
-from pygame import Surface
+from pygame import Rect, Surface
 
+from swaytrainer.games.frame import FOOT_TOP
 from swaytrainer.games.palette import GOLD, INK, MIST, PAPER, Colour, blend
 from swaytrainer.games.sprites import Brush, sprite
 
@@ -34,9 +35,7 @@ def _sky(size: tuple[int, int], top: Colour, foot: Colour) -> Surface:
     return pygame.transform.smoothscale(picture, size)
 
 
-def _wall(
-    surface: Surface, rng: random.Random, colour: Colour, reach: float, sides: float
-) -> None:
+def _wall(surface: Surface, rng: random.Random, colour: Colour, reach: float, sides: float) -> None:
     """Rock that hangs from the roof and stands on the floor and at both sides."""
     width, height = surface.get_size()
     teeth = 13
@@ -81,12 +80,19 @@ def cave_picture(size: tuple[int, int], seed: int, lit: bool) -> Surface:
     if lit:
         height = size[1]
         pygame.draw.circle(
-            surface, blend(DUSK_TOP, PAPER, 0.6), (round(0.24 * size[0]), round(0.33 * height)), 0.1 * height
+            surface,
+            blend(DUSK_TOP, PAPER, 0.6),
+            (round(0.24 * size[0]), round(0.33 * height)),
+            0.1 * height,
         )
-    for colour, reach, sides in zip(rocks[::-1], (0.34, 0.26, 0.17), (0.15, 0.1, 0.06), strict=True):
+    for colour, reach, sides in zip(
+        rocks[::-1], (0.34, 0.26, 0.17), (0.15, 0.1, 0.06), strict=True
+    ):
         _wall(surface, rng, colour, reach, sides)
     if not lit:
         _eyes(surface, rng)
+    # The signal's line stands on it.
+    pygame.draw.rect(surface, INK, Rect(0, round(FOOT_TOP * size[1]), size[0], size[1]))
     return surface
 
 

@@ -37,7 +37,7 @@ WHY: dict[str, str] = {
 def call_of(scene: EchoScene) -> tuple[str, Colour]:
     """What to do now, or how it went, in a few words."""
     if scene.part is Part.START:
-        return "Stand easy on the perch", PAPER
+        return "Stand easy: home", PAPER
     if scene.part is Part.FEEL:
         return ("Stay and feel it", GOLD) if scene.hold > 0 else ("Lean to the moth", PAPER)
     if scene.part is Part.HOME:

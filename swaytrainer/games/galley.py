@@ -9,6 +9,7 @@ from functools import lru_cache
 import pygame
 from pygame import Rect, Surface
 
+from swaytrainer.games.frame import FOOT_TOP
 from swaytrainer.games.palette import GOLD, INK, PAPER, Colour, blend
 from swaytrainer.games.sprites import Brush, sprite
 
@@ -49,6 +50,8 @@ def cafe_picture(size: tuple[int, int], seed: int, hatch: Rect, counter_top: int
     plank = round(0.055 * height)
     for y in range(counter_top, height, plank):
         pygame.draw.rect(surface, WOOD_DARK, Rect(0, y, width, max(2, gap)))
+    # The signal's line stands on it.
+    pygame.draw.rect(surface, INK, Rect(0, round(FOOT_TOP * size[1]), size[0], size[1]))
     return surface
 
 
@@ -153,7 +156,9 @@ def ball(size_px: int) -> Surface:
         brush.circle(0, 0, 0.95, INK)
         brush.circle(0, 0, 0.85, GOLD)
         for x, side in ((-0.85, 1), (0.85, -1)):
-            points = [(x + side * 0.35 * math.cos(k / 4), 0.8 * math.sin(k / 4)) for k in range(-4, 5)]
+            points = [
+                (x + side * 0.35 * math.cos(k / 4), 0.8 * math.sin(k / 4)) for k in range(-4, 5)
+            ]
             brush.curve(points, 0.1, FROCK)
 
     return sprite(size_px, draw)

@@ -9,7 +9,7 @@ from pygame import Rect, Surface
 
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.galley import ball, cafe_picture, cake, cat, cup, pudding, tray_and_hands
-from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY, Colour
+from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY, Colour
 from swaytrainer.games.sprites import bead, chevron, star
 from swaytrainer.sitting.view import View
 from swaytrainer.sway.feet import Feet
@@ -19,10 +19,10 @@ from swaytrainer.words import say
 
 PUDDING_SHARE = 0.3
 TRAY_SHARE = 0.62
-TRAY_TOP = 0.655
+TRAY_TOP = 0.665
 #: The pudding is laid down in strips that lean more the higher they are.
 STRIPS = 26
-WOBBLE_SHARE = 0.06
+WOBBLE_SHARE = 0.08
 WOBBLE_HZ = 1.7
 FOLLOWS_S = 0.3
 WORD_HOLDS_S = 0.5
@@ -31,7 +31,7 @@ TURNS = 4
 #: From which unrest on: the word, its colour, and whether the cat's eyes are wide.
 STATES: tuple[tuple[float, str, Colour], ...] = (
     (0.0, "STILL", GOLD),
-    (0.25, "TREMBLES", PAPER),
+    (0.25, "SHAKES", PAPER),
     (0.6, "WOBBLES!", ORANGE),
 )
 
@@ -54,7 +54,7 @@ class Tray:
         self.canvas = canvas
         self.level = level
         self.feet = feet
-        self._hatch = canvas.area(0.41, 0.19, 0.59, 0.345)
+        self._hatch = canvas.area(0.415, 0.165, 0.585, 0.3)
         counter = canvas.px(0.79)
         self._ground = cafe_picture((canvas.width, canvas.height), seed, self._hatch, counter)
         self._room = Surface(self._ground.get_size(), 0, canvas.surface)
@@ -77,11 +77,11 @@ class Tray:
             return 0
         self._follow(scene, now_s)
         self.canvas.surface.blit(self._room, (0, 0))
-        self._draw_cat()
         self._draw_pudding(self._unrest, now_s)
         if scene.turn is Turn.ASK:
             self._draw_question(scene)
         else:
+            self._draw_cat()
             self._draw_called(scene)
             self._draw_word()
         words, colour = call_of(scene)
@@ -129,22 +129,22 @@ class Tray:
 
     def _draw_word(self) -> None:
         words, colour = STATES[self._word][1:]
-        area = self.canvas.area(0.375, 0.69, 0.625, 0.77)
+        px = self.canvas.px
+        area = Rect(0, 0, px(0.46), px(0.08))
+        area.center = (self.canvas.width // 2, px(0.735))
         self.canvas.panel(area, INK, colour)
-        self.canvas.text(words, area.inflate(-self.canvas.px(0.02), 0), size=0.07, colour=colour)
         if self._word == 0:
-            for side in (-1, 1):
-                x = area.centerx + side * (area.width // 2 + self.canvas.px(0.04))
-                self._put(star(self.canvas.px(0.06), GOLD), (x, area.centery))
-        if self._word > 1:
-            for side in (-1, 1):
-                x = area.centerx + side * (area.width // 2 + self.canvas.px(0.04))
-                self._put(chevron(self.canvas.px(0.06), False, ORANGE), (x, area.centery))
+            sign = star(px(0.06), GOLD)
+        else:
+            sign = chevron(px(0.06), False, ORANGE) if self._word > 1 else bead(px(0.03), PAPER)
+        self._put(sign, (area.x + px(0.05), area.centery))
+        rest = Rect(area.x + px(0.09), area.y, area.width - px(0.105), area.height)
+        self.canvas.text(words, rest, size=0.07, colour=colour)
 
     def _draw_called(self, scene: TrayScene) -> None:
         if scene.called:
             pictures = {"cake": cake, "cup": cup, "throw": ball}
-            self._put(pictures[scene.called](self.canvas.px(0.14)), self._hatch.center)
+            self._put(pictures[scene.called](self.canvas.px(0.125)), self._hatch.center)
 
     def _draw_question(self, scene: TrayScene) -> None:
         px = self.canvas.px
@@ -200,7 +200,7 @@ class Tray:
             x = area.x + round(area.width * (k + 0.5) / TURNS)
             done = k < scene.number
             size = px(0.05 if k == scene.number - 1 else 0.034)
-            self._put(bead(size, GOLD if done else NIGHT), (x, area.y + px(0.05)))
+            self._put(bead(size, GOLD if done else DUSK), (x, area.y + px(0.05)))
         best = Rect(area.x + px(0.01), area.y + px(0.095), area.width - px(0.02), px(0.08))
         if view.best_mark is not None:
             words: str = say("Beat {mark:.1f}", mark=view.best_mark)

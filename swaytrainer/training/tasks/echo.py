@@ -448,9 +448,7 @@ MEASURES: Final[dict[str, Markable]] = {
 }
 
 
-def _explain(
-    _level: Level, part: PartEarned, measures: Mapping[str, float], _tally: Tally
-) -> str:
+def _explain(_level: Level, part: PartEarned, measures: Mapping[str, float], _tally: Tally) -> str:
     cost = part.possible - part.earned
     missed = measures.get("echo_missed_rounds", 0.0)
     if missed >= 1.0:

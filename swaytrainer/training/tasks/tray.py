@@ -2,9 +2,10 @@
 
 Four turns: two ALONE and two BUSY, in the order alone, busy, busy, alone or the reverse (the seed
 decides), so that getting used to it and getting tired weigh on both alike. Base, picture and length
-are the same in both; the first ``CHANGE_S`` of each turn are not measured. In a busy turn either the
-coach throws a ball to be caught and thrown back at each call (``calls`` = 0), or the kitchen calls
-orders by two sounds, and after the turn a lean answers of which there were more (``calls`` = 1).
+are the same in both; the first ``CHANGE_S`` of each turn are not measured. In a busy turn either
+the coach throws a ball to be caught and thrown back at each call (``calls`` = 0), or the kitchen
+calls orders by two sounds, and after the turn a lean answers of which there were more
+(``calls`` = 1).
 
 With v the mean COP speed, alone and busy, and m = min(v_alone, ``quiet_mm_s``) the measures are
 
@@ -15,11 +16,11 @@ With v the mean COP speed, alone and busy, and m = min(v_alone, ``quiet_mm_s``) 
     tray_cost_percent 100·(v_busy - v_alone)/v_alone: the dual-task cost as it is usually given
                       (Plummer & Eskes, Frontiers in Human Neuroscience 2015;9:225, from memory)
 
-The cost in per cent is shown and never marked: who sways on purpose while alone makes it small. The
-cost in mm/s gives no credit for an unrest beyond ``quiet_mm_s``, and a level marks ``tray_alone_mm_s``
-beside it, at least as steeply and down to a speed that nobody stands at. So a livelier stance alone
-loses as much as it saves, and the mark never rises with either speed; the tests hold every shipped
-level to that.
+The cost in per cent is kept and never marked: who sways on purpose while alone makes it small. The
+cost in mm/s gives no credit for an unrest beyond ``quiet_mm_s``, and a level marks
+``tray_alone_mm_s`` beside it, at least as steeply and down to a speed that nobody stands at. So a
+livelier stance alone loses as much as it saves, and the mark never rises with either speed; the
+tests hold every shipped level to that.
 
 Limits: the board knows nothing of a ball: whether it was thrown is the coach's to see. Two short
 turns say less than long trials; a cost repeats poorly.
@@ -144,7 +145,7 @@ def spells(seconds: float, first: Turn, asked: bool) -> tuple[Spell, ...]:
 
 
 def orders(dice: Dice, count: int) -> list[Order]:
-    """Calls in which one kind is more often by as little as may be: nobody knows before the last."""
+    """Calls in which one kind is more often by as little as may be: each one matters."""
     if count < 1:
         return []
     more, less = shuffled(dice, (Order.CAKE, Order.CUP))
@@ -347,7 +348,7 @@ class TrayTask:
         given = [right for _, right in self.answers]
         if self._at >= 0 and self._spell.turn is Turn.ASK:
             given.append(self._answer is not None and self._answer is self._truth(self._at))
-        rights = (given + [False, False])[:2] if self._asked else [True, True]
+        rights = [*given, False, False][:2] if self._asked else [True, True]
         quiet = min(alone, self._numbers["quiet_mm_s"])
         costs = [
             max(0.0, way.speed - quiet, 0.0 if right else self._numbers["wrong_mm_s"])
@@ -378,9 +379,7 @@ MEASURES: Final[dict[str, Markable]] = {
 }
 
 
-def _explain(
-    level: Level, part: PartEarned, measures: Mapping[str, float], _tally: Tally
-) -> str:
+def _explain(_level: Level, part: PartEarned, measures: Mapping[str, float], _tally: Tally) -> str:
     cost = part.possible - part.earned
     answers = measures.get("tray_answers_percent", NAN)
     if math.isnan(part.value):

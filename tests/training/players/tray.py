@@ -62,7 +62,7 @@ class Player:
     def _hear(self, word: str) -> None:
         """A call may be missed, or taken for the other."""
         slip = self._rng.random()
-        if slip >= 0.02 + 0.08 * self._clumsy:
+        if slip >= 0.004 + 0.08 * self._clumsy:
             self._heard.append(word)
 
     def _answer(self) -> Wish:
@@ -74,7 +74,7 @@ class Player:
         said = Order.CUP if (guess if cups == cakes else cups > cakes) else Order.CAKE
         if self._cheat == "ignores":
             said = Order.CUP if guess else Order.CAKE
-        elif luck < 0.02 + 0.1 * self._clumsy:
+        elif luck < 0.01 + 0.1 * self._clumsy:
             said = Order.CUP if said is Order.CAKE else Order.CAKE
         return HOME._replace(right_percent=65.0 if said is Order.CUP else 35.0)
 
