@@ -18,7 +18,7 @@ class Dice:
 
     >>> dice = Dice(1)
     >>> [dice.below(6) for _ in range(5)]
-    [3, 4, 2, 3, 4]
+    [3, 4, 5, 2, 2]
     """
 
     def __init__(self, seed: int) -> None:
