@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from typing import Final
 
 from swaytrainer.training.tasks.millpond import MILLPOND
+from swaytrainer.training.tasks.picnic import PICNIC
 from swaytrainer.training.tasks.task import COMMON, Markable, TaskKind
 
-KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND,)}
+KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, PICNIC)}
 
 
 def markable(game: str) -> Mapping[str, Markable]:
