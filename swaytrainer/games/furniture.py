@@ -7,6 +7,7 @@ from pygame import Rect, Surface
 
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.palette import GOLD, INK, Colour
+from swaytrainer.games.pond import BOTTOM_SHARE
 from swaytrainer.sitting.view import View
 from swaytrainer.words import say
 
@@ -16,6 +17,13 @@ def in_format_of(target: Surface, picture: Surface) -> Surface:
     copy = Surface(picture.get_size(), 0, target)
     copy.blit(picture, (0, 0))
     return copy
+
+
+def draw_signal_ground(picture: Surface) -> None:
+    """The dark strip under the signal's line."""
+    width, height = picture.get_size()
+    top = round(BOTTOM_SHARE * height)
+    pygame.draw.rect(picture, INK, Rect(0, top, width, height - top))
 
 
 def draw_pill(

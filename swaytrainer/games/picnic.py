@@ -13,11 +13,17 @@ import pygame
 from pygame import Rect
 
 from swaytrainer.games.canvas import Canvas
-from swaytrainer.games.furniture import draw_pill, draw_to_beat, in_format_of
+from swaytrainer.games.furniture import (
+    draw_pill,
+    draw_signal_ground,
+    draw_to_beat,
+    in_format_of,
+)
 from swaytrainer.games.palette import DUSK, GOLD, ORANGE, PAPER, SKY
 from swaytrainer.games.picnic_pictures import (
     GUESTS,
     Mood,
+    alarm,
     animal,
     apple,
     folded,
@@ -28,12 +34,11 @@ from swaytrainer.games.picnic_pictures import (
     verdict,
     word_of_sleep,
 )
-from swaytrainer.games.sprites import star
 from swaytrainer.sitting.view import View
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level import Level
 from swaytrainer.training.tasks.gusts import TOWARDS, Way
-from swaytrainer.training.tasks.picnic import PicnicScene
+from swaytrainer.training.tasks.picnic import FIELDS, PicnicScene
 
 #: From the blanket's middle to its edge: this much of the load moved aside.
 EDGE_PERCENT: Final = 36.0
@@ -58,7 +63,7 @@ _MORE: Final = ("More to the cat", "More to the hen", "More to the hedgehog", "M
 
 
 class Picnic:
-    """Draws the running game from its scene. Keeps pictures for one size, level and pair of feet."""
+    """Draws the running game from its scene, with pictures kept for one size, level and feet."""
 
     def __init__(self, canvas: Canvas, level: Level, feet: Feet, seed: int) -> None:
         self.canvas = canvas
@@ -70,6 +75,7 @@ class Picnic:
         self.cloth.center = (canvas.width // 2, px(0.405))
         picture = meadow((canvas.width, canvas.height), seed)
         lay_blanket(picture, self.cloth)
+        draw_signal_ground(picture)
         self._still = in_format_of(canvas.surface, picture)
         self._clock = Rect(px(0.025), px(0.025), px(0.27), px(0.27))
         self._board = Rect(canvas.width - px(0.295), px(0.025), px(0.27), px(0.27))
@@ -87,11 +93,13 @@ class Picnic:
             for corner in range(4)
         ]
         self._apple = apple(px(0.085))
-        self._plates = {full: plate(px(0.17), full) for full in (False, True)}
+        room = dict(level.task).get("plate_percent", FIELDS["plate_percent"].usual)
+        across = max(round(room / EDGE_PERCENT * side), px(0.12))
+        self._plates = {full: plate(across, full) for full in (False, True)}
         self._streaks = {way: streak(px(0.11), *TOWARDS[way]) for way in TOWARDS}
         self._verdicts = {which: verdict(px(0.052), which) for which in ("open", "held", "missed")}
         self._sleep = word_of_sleep(px(0.055))
-        self._call = star(px(0.06), ORANGE)
+        self._call = alarm(px(0.06))
         self._trial = 0
         self._held = 0
 
@@ -161,7 +169,7 @@ class Picnic:
         surface = self.canvas.surface
         aim = self.place(scene.aim_side, scene.aim_forward)
         there = not math.isnan(scene.side)
-        picture = self._plates[scene.all_asleep and there]
+        picture = self._plates[scene.on_plate]
         surface.blit(picture, picture.get_rect(center=aim))
         if there:
             spot = self.place(scene.side, scene.forward)
@@ -179,7 +187,9 @@ class Picnic:
             x = self.cloth.centerx + far * right + aside * forward
             y = self.cloth.centery - far * forward + aside * right
             y = min(max(y, 0.04 * height), 0.9 * height)
-            self.canvas.surface.blit(picture, picture.get_rect(center=(round(x), round(y))))
+            at = picture.get_rect(center=(round(x), round(y)))
+            if not (at.colliderect(self._clock) or at.colliderect(self._board)):
+                self.canvas.surface.blit(picture, at)
 
     def _draw_word(self, scene: PicnicScene) -> None:
         if math.isnan(scene.side):
@@ -188,9 +198,9 @@ class Picnic:
         if scene.stepped:
             words, colour = "Both feet down", ORANGE
         elif scene.wind is not None:
-            words = "Held: stay there" if scene.all_asleep else _HOLD[scene.wind]
-            colour = GOLD if scene.all_asleep else SKY
-        elif scene.all_asleep:
+            words = "Held: stay there" if scene.on_plate else _HOLD[scene.wind]
+            colour = GOLD if scene.on_plate else SKY
+        elif scene.on_plate:
             words, colour = "All asleep", PAPER
         elif scene.returning:
             words, colour = "Back to the middle", SKY

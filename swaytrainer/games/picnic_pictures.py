@@ -180,10 +180,8 @@ def _rabbit(brush: Brush, mood: Mood) -> None:
     _lying(brush, fur, mood)
     for side in (-1, 1):
         for grown, ink in ((0.05, edge), (0.0, fur), (-0.07, (236, 190, 196))):
-            if mood == "awake":
-                brush.ellipse(side * 0.2, y - 0.42, 0.14 + grown, 0.32 + grown, ink)
-            else:
-                brush.ellipse(side * 0.56, y + 0.02, 0.3 + grown, 0.14 + grown, ink)
+            high = 0.6 if mood == "awake" else 0.5
+            brush.ellipse(side * 0.2, y - high, 0.13 + grown, 0.36 + grown, ink)
     brush.circle(0, y, 0.44, edge)
     brush.circle(0, y, 0.39, fur)
     brush.circle(0, y + 0.14, 0.07, (200, 90, 110))
@@ -285,5 +283,17 @@ def word_of_sleep(size_px: int) -> Surface:
                     width,
                     ink,
                 )
+
+    return sprite(size_px, draw)
+
+
+def alarm(size_px: int) -> Surface:
+    """The call above somebody wide awake."""
+
+    def draw(brush: Brush) -> None:
+        for grown, ink in ((0.16, INK), (0.0, ORANGE)):
+            top = [(-0.26 - grown, -0.8 - grown), (0.26 + grown, -0.8 - grown)]
+            brush.polygon([*top, (0.1 + grown, 0.3 + grown), (-0.1 - grown, 0.3 + grown)], ink)
+            brush.circle(0, 0.66, 0.18 + grown, ink)
 
     return sprite(size_px, draw)

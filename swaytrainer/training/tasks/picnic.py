@@ -34,7 +34,9 @@ State = Literal["asleep", "stirring", "awake"]
 
 #: So full counts as full; see the module.
 FULL_SHARE: Final = 0.95
-#: A guest wakes so far below the share at which it sleeps. Ours.
+#: On the plate all sleep; so a guest stirs below what the plate's edge leaves, and a little less.
+_STIRS: Final = 1.25
+#: It wakes so far below the share at which it stirs. Ours.
 _WAKES_BELOW: Final = 0.2
 #: Between two states lies this, so that none flickers.
 _HYSTERESIS: Final = 0.03
@@ -50,7 +52,7 @@ FIELDS: Final[dict[str, Field]] = {
     "gust_s": Field(2.5, 8.0, 3.5, "s", "how long each blows"),
     "lean_percent": Field(12, 28, 18, "%", "share of the load that a gust wants moved towards it"),
     "ways": Field(4, 8, 4, "", "it comes from this many sides: 4, or 8 with the corners"),
-    "asleep_percent": Field(60, 90, 80, "%", "a corner with so much of its due sleeps"),
+    "plate_percent": Field(5, 11, 9, "%", "the plate's half width, in the same share"),
     "toes_percent": Field(30, 55, 42, "% toe share", "even: how much the balls of the feet bear"),
 }
 
@@ -79,6 +81,7 @@ class PicnicScene:
         returning: a gust is over and the weight not yet back.
         answers: what each finished answer scored, 0 to 1: a way there and a way back each.
         planned: how many answers there will be.
+        on_plate: the weight is where it ought to be.
         stepped: a foot is up.
     """
 
@@ -93,12 +96,8 @@ class PicnicScene:
     returning: bool
     answers: tuple[float, ...]
     planned: int
+    on_plate: bool
     stepped: bool
-
-    @property
-    def all_asleep(self) -> bool:
-        """All four guests sleep."""
-        return all(corner.state == "asleep" for corner in self.corners)
 
 
 class PicnicTask:
@@ -110,7 +109,8 @@ class PicnicTask:
         self._feet = ground.feet
         self._per_n = 1.0 / ground.body_n
         self._even = number["toes_percent"]
-        self._asleep = 0.01 * number["asleep_percent"]
+        self._plate = number["plate_percent"]
+        self._asleep = 1.0 - _STIRS * self._plate / min(self._even, 100.0 - self._even)
         self._gusts = plan(
             Dice(ground.seed), ground.level.seconds, round(number["gusts"]), number["gust_s"],
             number["lean_percent"], 8 if number["ways"] > 6 else 4,
@@ -125,7 +125,7 @@ class PicnicTask:
         self._place = (NAN, NAN)
         self._full = [1.0] * 4
         self._states: list[State] = ["asleep"] * 4
-        self._stepped = False
+        self._stepped = self._on_plate = False
         self._called_s = -math.inf
         self._seconds = self._even_s = 0.0
         self._shares_s = [0.0] * 4
@@ -146,6 +146,7 @@ class PicnicTask:
             self._gust is None and open_answer is not None and not open_answer.closed,
             tuple(answer.score for answer in self._answers if answer.closed),
             self._planned,
+            self._on_plate,
             self._stepped,
         )
 
@@ -164,9 +165,12 @@ class PicnicTask:
             answer.spoil()
         if not there:
             self._place = (NAN, NAN)
+            self._on_plate = False
             self._sleepers((0.0,) * 4, step_s)
             return cues
-        self._place = (right - 50.0, toes - self._even)
+        side, forward = self._place = (right - 50.0, toes - self._even)
+        away = math.hypot(side - self._aim[0], forward - self._aim[1])
+        self._on_plate = away <= self._plate and not self._stepped
         shares = corner_shares(toes, right)
         dues = corner_shares(self._even + self._aim[1], 50.0 + self._aim[0])
         borne = min(max(force_n * self._per_n, 0.0), 1.0)
@@ -182,7 +186,7 @@ class PicnicTask:
                 for k, share in enumerate(shares):
                     self._shares_s[k] += step_s * share
         if answer is not None and not answer.closed:
-            held = answer.update(self._elapsed_s, poorest >= self._asleep, gap)
+            held = answer.update(self._elapsed_s, self._on_plate, gap)
             if held:
                 cues = (*cues, Cue("picnic held", len(self._answers)))
         return (*cues, *self._sleepers(full, step_s))
