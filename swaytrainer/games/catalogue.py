@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Final, Protocol
 
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.grooming import Grooming
 from swaytrainer.games.millpond import Millpond
 from swaytrainer.games.picnic import Picnic
 from swaytrainer.sitting.view import View
@@ -33,4 +34,8 @@ class Game(Protocol):
 MakeGame = Callable[[Canvas, Level, Feet, int], Game]
 
 #: By the name that a level's ``game`` field gives. The last argument of each is the seed.
-GAMES: Final[Mapping[str, MakeGame]] = {"millpond": Millpond, "picnic": Picnic}
+GAMES: Final[Mapping[str, MakeGame]] = {
+    "millpond": Millpond,
+    "picnic": Picnic,
+    "grooming": Grooming,
+}

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from swaytrainer.training.tasks.grooming import GROOMING
 from swaytrainer.training.tasks.millpond import MILLPOND
 from swaytrainer.training.tasks.picnic import PICNIC
 from swaytrainer.training.tasks.task import COMMON, Markable, TaskKind
 
-KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, PICNIC)}
+KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, PICNIC, GROOMING)}
 
 
 def markable(game: str) -> Mapping[str, Markable]:

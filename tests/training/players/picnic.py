@@ -58,8 +58,8 @@ class Player:
         if cheat == "hand on the rail":
             gain *= 0.6
         lag_s = between(0.42, 0.13, skill) * (1.15 if cheat == "heavy prop" else 1.0)
-        self._side = Weight(rng, _MIDDLE_X_MM, lag_s, 1.9 * gain * side, 0.7 * gain * side)
-        self._forward = Weight(rng, 0.0, lag_s, 3.6 * gain, 1.2 * gain)
+        self._side = Weight(rng, _MIDDLE_X_MM, lag_s, 1.9 * gain * side, 0.4 * gain * side)
+        self._forward = Weight(rng, 0.0, lag_s, 3.6 * gain, 0.7 * gain)
         self._lean_side = wide * between(9.0, 1.0, skill) * rng.gauss(0, 1)
         self._lean_forward = between(12.0, 1.5, skill) * rng.gauss(0, 1)
         self._reach = between(0.45, 1.0, skill) + 0.06 * rng.gauss(0, 1)

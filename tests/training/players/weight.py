@@ -28,7 +28,7 @@ BODY_N = 450.0
 BASE_GAIN = {"firm": 1.0, "foam": 2.0, "dome": 2.2, "disc": 2.4, "still barrel": 2.4}
 
 
-_SLOW_SHARE, _QUICK_SHARE = STEP_S / 1.4, STEP_S / 0.15
+_SLOW_SHARE, _DRIFT_SHARE, _QUICK_SHARE = STEP_S / 1.4, STEP_S / 0.25, STEP_S / 0.15
 _SLOW_DRIVE, _QUICK_DRIVE = (math.sqrt(24.0 * share) for share in (_SLOW_SHARE, _QUICK_SHARE))
 
 
@@ -53,7 +53,7 @@ class Weight:
         self._first = self._second = at_mm
         self.lag_s = lag_s
         self.slow_mm, self.quick_mm = slow_mm, quick_mm
-        self._slow = rng.gauss(0.0, slow_mm)
+        self._slow = self._drift = rng.gauss(0.0, slow_mm)
         self._quick = [0.0, 0.0]
 
     def step(self, target_mm: float, calm: float = 1.0) -> float:
@@ -61,14 +61,15 @@ class Weight:
         share = STEP_S / self.lag_s
         self._first += share * (target_mm - self._first)
         self._second += share * (self._first - self._second)
-        # Ornstein-Uhlenbeck: x += -x·dt/τ + σ·√(2·dt/τ)·ξ; tremor goes through one more lag. ξ is
+        # Ornstein-Uhlenbeck: x += -x·dt/τ + σ·√(2·dt/τ)·ξ; each goes through one more lag. ξ is
         # uniform of variance 1: hundreds are summed.
         roll = self._random
         self._slow += _SLOW_DRIVE * self.slow_mm * (roll() - 0.5) - _SLOW_SHARE * self._slow
+        self._drift += _DRIFT_SHARE * (self._slow - self._drift)
         quick = self._quick
         quick[0] += _QUICK_DRIVE * self.quick_mm * (roll() - 0.5) - _QUICK_SHARE * quick[0]
         quick[1] += _QUICK_SHARE * (quick[0] - quick[1])
-        return self._second + calm * (self._slow + quick[1])
+        return self._second + calm * (self._drift + quick[1])
 
 
 class Body(Protocol):
