@@ -32,8 +32,8 @@ from swaytrainer.training.tasks.grooming import FIELDS, GroomingScene, Touch
 from swaytrainer.words import say
 
 #: The coat on the screen, in heights; its width follows the feet within these.
-_HALF_HEIGHT: Final = 0.262
-_HALF_WIDTHS: Final = (0.2, 0.34)
+_HALF_HEIGHT: Final = 0.245
+_HALF_WIDTHS: Final = (0.19, 0.235)
 #: A cell looks half clean from here on.
 _THIN: Final = 0.45
 _VARIANTS: Final = 4
@@ -69,12 +69,12 @@ class Grooming:
         low, high = _HALF_WIDTHS
         half_width = min(max(_HALF_HEIGHT * wide_mm / long_mm, low), high)
         self.coat = Rect(0, 0, 2 * px(half_width), 2 * px(_HALF_HEIGHT))
-        self.coat.center = (canvas.width // 2, px(0.478))
+        self.coat.center = (canvas.width // 2, px(0.505))
         picture = floor((canvas.width, canvas.height), seed)
         draw_pony(picture, self.coat)
         draw_signal_ground(picture)
-        self._heads = {content: head(px(0.2), content) for content in (True, False)}
-        self._head_place = (self.coat.centerx, self.coat.top - px(0.1))
+        self._heads = {content: head(px(0.3), content) for content in (True, False)}
+        self._head_place = (self.coat.centerx, self.coat.top - px(0.108))
         still = picture.copy()
         calm = self._heads[True]
         still.blit(calm, calm.get_rect(center=self._head_place))

@@ -55,22 +55,28 @@ def _round(box: Rect, grown: float) -> list[Point]:
 def draw_pony(surface: Surface, box: Rect) -> None:
     """Its round back from above, neck and tail; the head is laid on later. ``box`` is the coat."""
     x, unit = box.centerx, box.height
-    tail = [
-        (x - 0.07 * unit, box.bottom),
-        (x + 0.07 * unit, box.bottom),
-        (x + 0.1 * unit, box.bottom + 0.16 * unit),
-        (x - 0.02 * unit, box.bottom + 0.25 * unit),
-    ]
-    pygame.draw.polygon(surface, MANE, tail)
-    neck = [
-        (x - 0.22 * unit, box.top + 0.12 * unit),
-        (x - 0.12 * unit, box.top - 0.2 * unit),
-        (x + 0.12 * unit, box.top - 0.2 * unit),
-        (x + 0.22 * unit, box.top + 0.12 * unit),
-    ]
     edge = max(3, round(0.016 * unit))
+    # Hooves stand out on both sides of shoulders and hips.
+    for side in (-1, 1):
+        for y in (box.top + 0.17 * unit, box.bottom - 0.12 * unit):
+            hoof = Rect(0, 0, round(0.17 * unit), round(0.2 * unit))
+            hoof.center = (round(x + side * 0.545 * box.width), round(y - 0.03 * unit))
+            pygame.draw.ellipse(surface, COAT_EDGE, hoof.inflate(edge, edge))
+            pygame.draw.ellipse(surface, (232, 222, 204), hoof)
+    for k in range(9):
+        sway = 0.06 * unit * math.sin(0.55 * k)
+        strand = round((0.085 - 0.006 * k) * unit)
+        pygame.draw.circle(
+            surface, MANE, (x + sway, box.bottom + (0.03 + 0.032 * k) * unit), strand
+        )
+    neck = [
+        (x - 0.34 * unit, box.top + 0.14 * unit),
+        (x - 0.16 * unit, box.top - 0.2 * unit),
+        (x + 0.16 * unit, box.top - 0.2 * unit),
+        (x + 0.34 * unit, box.top + 0.14 * unit),
+    ]
     pygame.draw.polygon(surface, COAT, neck)
-    pygame.draw.lines(surface, COAT_EDGE, False, neck, edge)
+    pygame.draw.lines(surface, COAT_EDGE, False, neck, 2 * edge)
     pygame.draw.polygon(surface, COAT_EDGE, _round(box, 1.14))
     pygame.draw.polygon(surface, COAT, _round(box, 1.11))
     pygame.draw.polygon(surface, blend(COAT, SHINE, 0.3), _round(box, 0.86))
@@ -84,9 +90,10 @@ def draw_pony(surface: Surface, box: Rect) -> None:
     spine = Rect(0, 0, max(3, round(0.018 * unit)), round(0.96 * unit))
     spine.center = box.center
     pygame.draw.rect(surface, MANE, spine, border_radius=spine.width)
-    for k in range(6):
-        y = box.top - 0.2 * unit + k * 0.055 * unit
-        pygame.draw.circle(surface, MANE, (x, y), 0.045 * unit)
+    for k in range(9):
+        y = box.top - 0.22 * unit + k * 0.045 * unit
+        aside = 0.03 * unit * (1 if k % 2 else -1)
+        pygame.draw.circle(surface, MANE, (x + aside, y), 0.055 * unit)
 
 
 def head(size_px: int, content: bool) -> Surface:
@@ -95,9 +102,9 @@ def head(size_px: int, content: bool) -> Surface:
     def draw(brush: Brush) -> None:
         for side in (-1, 1):
             if content:
-                outer = [(side * 0.16, 0.36), (side * 0.5, -0.1), (side * 0.46, 0.46)]
+                outer = [(side * 0.2, 0.42), (side * 0.62, -0.22), (side * 0.56, 0.5)]
             else:
-                outer = [(side * 0.2, 0.3), (side * 0.86, 0.82), (side * 0.3, 0.62)]
+                outer = [(side * 0.26, 0.22), (side * 0.92, 0.62), (side * 0.4, 0.6)]
             brush.polygon([(1.12 * px, 1.06 * py) for px, py in outer], COAT_EDGE)
             brush.polygon(outer, SHINE if content else COAT)
         brush.polygon([(-0.42, 0.6), (-0.27, -0.7), (0.27, -0.7), (0.42, 0.6)], COAT_EDGE)

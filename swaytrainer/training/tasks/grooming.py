@@ -151,6 +151,8 @@ class GroomingTask:
             self._speed.gap()
             self._due_s = 0.0
         there = math.isfinite(x_mm) and math.isfinite(y_mm) and math.isfinite(force_n)
+        if not (step_s > 0.0 or gap or not self._seen):
+            return ()  # the same moment once more: there is no speed in it
         self._seen = self._seen or there
         before = self._touch
         self._touch = self._feel(force_n, x_mm, y_mm) if there else self._gone()
