@@ -6,9 +6,13 @@ from collections.abc import Callable, Mapping
 from typing import Final, Protocol
 
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.echo import Echo
 from swaytrainer.games.grooming import Grooming
 from swaytrainer.games.millpond import Millpond
 from swaytrainer.games.picnic import Picnic
+from swaytrainer.games.roost import Roost
+from swaytrainer.games.tray import Tray
+from swaytrainer.games.well import Well
 from swaytrainer.sitting.view import View
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level import Level
@@ -38,4 +42,8 @@ GAMES: Final[Mapping[str, MakeGame]] = {
     "millpond": Millpond,
     "picnic": Picnic,
     "grooming": Grooming,
+    "well": Well,
+    "roost": Roost,
+    "echo": Echo,
+    "tray": Tray,
 }

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from pygame import Rect, Surface
 
 from swaytrainer.games.canvas import Canvas
-from swaytrainer.games.palette import contrast
+from tests.games.grounds import check_contrast
 
 
 def light(surface: Surface) -> NDArray[np.float64]:
@@ -33,14 +33,9 @@ def check_words(canvas: Canvas) -> None:
         assert not box.cut, box
         assert box.area.contains(box.rect), box
         assert screen.contains(box.rect), box
-        if not box.main:
-            continue
-        assert box.line_px >= canvas.height / 20, box
-        rows = pygame.surfarray.array3d(canvas.surface.subsurface(box.rect)).reshape(-1, 3)
-        # Glyphs cover less than half of their box, so the commonest colour is the ground.
-        colours, counts = np.unique(rows, axis=0, return_counts=True)
-        red, green, blue = (int(c) for c in colours[counts.argmax()])
-        assert contrast(box.colour, (red, green, blue)) >= 4.5, box
+        if box.main:
+            assert box.line_px >= canvas.height / 20, box
+    check_contrast(canvas)
 
 
 def largest_flash(frames: Iterable[Surface]) -> tuple[float, float]:

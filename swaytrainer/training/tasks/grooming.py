@@ -102,7 +102,6 @@ class GroomingTask:
             number["back_percent"], number["brush_percent"],
         )  # fmt: skip
         self._cells = tuple(self._coat.cells)
-        self._rubbed: tuple[float, ...] = (0.0,) * len(self._cells)
         foot_mm = feet.ball_y_mm - feet.heel_y_mm
         self._limit_mm_s = 0.01 * number["limit_percent_s"] * foot_mm
         self._least_n = (1.0 - HELD_SHARE) * ground.body_n
@@ -131,7 +130,7 @@ class GroomingTask:
             self._touch,
             self._haste,
             self._cells,
-            self._rubbed,
+            tuple([s / CLEAN_S if s < CLEAN_S else 1.0 for s in self._coat.rub_s]),
             self._coat.clean_percent,
             self._rough_s,
             self._coat.brush_u,
@@ -171,7 +170,6 @@ class GroomingTask:
             return cues
         self._coat.brush(self._u, self._v, self._due_s)
         self._due_s = 0.0
-        self._rubbed = tuple(min(s / CLEAN_S, 1.0) for s in self._coat.rub_s)
         tenths = int(_TENTHS * self._coat.clean / len(self._cells))
         if tenths > self._tenths:
             self._tenths = tenths
