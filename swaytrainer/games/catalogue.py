@@ -7,7 +7,9 @@ from typing import Final, Protocol
 
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.echo import Echo
+from swaytrainer.games.grooming import Grooming
 from swaytrainer.games.millpond import Millpond
+from swaytrainer.games.picnic import Picnic
 from swaytrainer.games.roost import Roost
 from swaytrainer.games.tray import Tray
 from swaytrainer.games.well import Well
@@ -38,6 +40,8 @@ MakeGame = Callable[[Canvas, Level, Feet, int], Game]
 #: By the name that a level's ``game`` field gives. The last argument of each is the seed.
 GAMES: Final[Mapping[str, MakeGame]] = {
     "millpond": Millpond,
+    "picnic": Picnic,
+    "grooming": Grooming,
     "well": Well,
     "roost": Roost,
     "echo": Echo,
