@@ -7,6 +7,7 @@ from typing import Final, Protocol
 
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.millpond import Millpond
+from swaytrainer.games.ribbon import Ribbon
 from swaytrainer.sitting.view import View
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level import Level
@@ -32,4 +33,7 @@ class Game(Protocol):
 MakeGame = Callable[[Canvas, Level, Feet, int], Game]
 
 #: By the name that a level's ``game`` field gives. The last argument of each is the seed.
-GAMES: Final[Mapping[str, MakeGame]] = {"millpond": Millpond}
+GAMES: Final[Mapping[str, MakeGame]] = {
+    "millpond": Millpond,
+    "ribbon": Ribbon,
+}

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from typing import Final
 
 from swaytrainer.training.tasks.millpond import MILLPOND
+from swaytrainer.training.tasks.ribbon import RIBBON
 from swaytrainer.training.tasks.task import COMMON, Markable, TaskKind
 
-KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND,)}
+KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, RIBBON)}
 
 
 def markable(game: str) -> Mapping[str, Markable]:
