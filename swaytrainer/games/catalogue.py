@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Final, Protocol
 
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.four_strides import FourStrides
 from swaytrainer.games.millpond import Millpond
 from swaytrainer.games.ribbon import Ribbon
 from swaytrainer.sitting.view import View
@@ -36,4 +37,8 @@ MakeGame = Callable[[Canvas, Level, Feet, int], Game]
 GAMES: Final[Mapping[str, MakeGame]] = {
     "millpond": Millpond,
     "ribbon": Ribbon,
+    "four-strides": FourStrides,
 }
+
+#: Games whose picture shows nothing of the sway: it may be seen where a level gives no feedback.
+SHOW_NO_SWAY: Final = frozenset({"four-strides"})

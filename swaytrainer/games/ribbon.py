@@ -264,9 +264,9 @@ class Ribbon:
         area = self.canvas.area(0.705, 0.255, 0.985, 0.405)
         if scene.leading:
             self.canvas.panel(area, INK, SKY)
-            words = say("Listen: {n}", n=scene.leading)
+            listen = say("Listen: {n}", n=scene.leading)
             inner = area.inflate(-self.canvas.px(0.03), -self.canvas.px(0.02))
-            self.canvas.text(words, inner, size=0.075, colour=SKY)
+            self.canvas.text(listen, inner, size=0.075, colour=SKY)
             return
         word = scene.lean or scene.verdict
         if not word:
@@ -283,7 +283,7 @@ class Ribbon:
         inner = area.inflate(-self.canvas.px(0.02), -self.canvas.px(0.02))
         inner.left = left + picture.get_width() + self.canvas.px(0.015)
         inner.width = area.right - inner.left - self.canvas.px(0.015)
-        self.canvas.text(words, inner, size=0.07, colour=colour, lines=2)
+        self.canvas.text(words, inner, size=0.06, colour=colour, lines=2)
 
     def _draw_time(self, view: View) -> None:
         px = self.canvas.px

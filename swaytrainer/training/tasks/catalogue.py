@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from swaytrainer.training.tasks.four_strides import FOUR_STRIDES
 from swaytrainer.training.tasks.millpond import MILLPOND
 from swaytrainer.training.tasks.ribbon import RIBBON
 from swaytrainer.training.tasks.task import COMMON, Markable, TaskKind
 
-KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, RIBBON)}
+KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND, RIBBON, FOUR_STRIDES)}
 
 
 def markable(game: str) -> Mapping[str, Markable]:
