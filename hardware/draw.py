@@ -900,7 +900,7 @@ def wiring(_: BoardDesign) -> Sheet:
     s.rounded("HIDDEN", 350, -84, 420, -50, 3)
     s.text(385, -62, "acceleration sensor", anchor="middle", size=0.9)
     s.text(385, -70, "optional, on the plate;", anchor="middle", size=0.85)
-    s.text(385, -77, "supply as its sheet says", anchor="middle", size=0.85)
+    s.text(385, -77, "5 V module, level shifters", anchor="middle", size=0.85)
     s.line("BLUE", (right, -66), (350, -66))
     s.line("GREEN", (right, -74), (350, -74))
     s.text(right - 2, -67.4, "PC4 SDA", size=0.85, anchor="end")

@@ -36,7 +36,7 @@ def _parser() -> argparse.ArgumentParser:
         "--spotter", action="store_true", help="a coach or spotter stands by: offer all levels"
     )
     parser.add_argument("--full-screen", action="store_true", help="fill the display")
-    parser.add_argument("--mute", action="store_true", help="no sound")
+    _heard(parser)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
 
     demo = commands.add_parser(
@@ -97,7 +97,27 @@ def _parser() -> argparse.ArgumentParser:
 
     commands.add_parser("list", help="the recordings there are")
     _progress(commands)
+    ladder = commands.add_parser(
+        "ladder", help="what comes next for a vaulter, and the coach's word"
+    )
+    ladder.add_argument("name", nargs="?", help="a vaulter; else all")
+    ladder.add_argument(
+        "--set", metavar="ID", help="the coach's word: this level from now on, with --note"
+    )
+    ladder.add_argument("--note", metavar="TEXT", help="why, in one line")
     return parser
+
+
+def _heard(parser: argparse.ArgumentParser) -> None:
+    heard = parser.add_argument_group("what is heard")
+    heard.add_argument("--mute", action="store_true", help="no sound")
+    heard.add_argument("--volume", type=float, default=1.0, metavar="X", help="0 to 1, else 1")
+    heard.add_argument(
+        "--sound-device",
+        metavar="NAME",
+        help="or a part of its name, else the usual one; an unknown name lists them",
+    )
+    heard.add_argument("--language", metavar="CODE", help="en or de; else the system's")
 
 
 def _progress(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -228,6 +248,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
     try:
+        from swaytrainer.app.language import choose_language
+
+        choose_language(options.language)
         return _run(options)
     except SwaytrainerError as error:
         print(f"swaytrainer: {error}", file=sys.stderr)

@@ -37,3 +37,26 @@ def finite_number(value: object) -> float | None:
     except OverflowError:
         return None
     return number if abs(number) < float("inf") else None
+
+
+def text_in(value: object) -> str:
+    """The value, which must be a text.
+
+    Raises:
+        TypeError: it is something else.
+    """
+    if not isinstance(value, str):
+        raise TypeError
+    return value
+
+
+def number_in(value: object) -> float:
+    """The value as a float, which must be a number of a sensible size.
+
+    Raises:
+        TypeError: it is something else.
+    """
+    number = finite_number(value)
+    if number is None:
+        raise TypeError
+    return number

@@ -44,9 +44,9 @@ MAY_IMPORT = {
 }
 #: Heavy library → the only modules that may import it.
 ONLY_IN = {
-    "pygame": ("games/", "sound/player.py", "app/"),
+    "pygame": ("games/", "sound/device.py", "app/"),
     "serial": ("board/link.py",),
-    "tomlkit": ("store/home.py", "store/feet_file.py"),
+    "tomlkit": ("store/home.py", "store/feet_file.py", "store/coach_file.py"),
     "platformdirs": ("store/home.py",),
 }
 PURE = ("sway/", "motion/", "board/pair.py", "board/calibration_file.py",

@@ -1,5 +1,6 @@
 /* The board: waits until the converters are ready, reads them, tells the host. Sleeps otherwise. */
 #include "chip/chip.h"
+#include "core/accel.h"
 #include "core/guard.h"
 #include "core/health.h"
 #include "core/wire.h"
@@ -19,9 +20,11 @@
 
 static struct guard guard;
 static struct health health;
+static struct accel accel;
 static struct ask_parser asks;
 static struct hello hello = {
     .firmware = {FIRMWARE_VERSION},
+    .minor = WIRE_MINOR,
     .rate_mhz = RATE_MHZ,
     .count_bits = COUNT_BITS,
     .features = FEATURES,
@@ -42,6 +45,37 @@ static void send_hello(void)
 {
     uint8_t line[LINE_MAX];
     chip_send(line, encode_hello(line, sequence++, &hello));
+}
+
+/* One step with the accelerometer; it never waits. */
+static void follow_accelerometer(void)
+{
+    struct acceleration reading;
+    const enum accel_bus bus = accel.under_way ? chip_bus() : ACCEL_BUS_DONE;
+    switch (accel_step(&accel, chip_micros(), bus)) {
+    case ACCEL_TRANSFER:
+        chip_bus_begin(&accel.transfer);
+        break;
+    case ACCEL_FREE_BUS:
+        chip_bus_free();
+        break;
+    case ACCEL_WAIT:
+        break;
+    }
+    chip_wake_at(accel.wake_us);
+    if (accel_take(&accel, &reading)) {
+        uint8_t line[LINE_MAX];
+        chip_send(line, encode_acceleration(line, sequence++, &reading));
+    }
+}
+
+/* Whether there is one now that the hello doesn't tell yet. */
+static bool note_accelerometer(void)
+{
+    const bool is_new = accel.answered && !(hello.features & FEATURE_ACCELEROMETER);
+    if (is_new)
+        hello.features |= FEATURE_ACCELEROMETER;
+    return is_new;
 }
 
 static void take_edges(void)
@@ -103,6 +137,13 @@ int main(void)
     if (failed)
         board_status = STATUS_SELF_TEST;
     chip_start();
+    /* Whether there is an accelerometer belongs into the first hello. It has had its power for as
+     * long as the self-test took, and needs 5 ms (data sheet, from memory). Asking takes 0.2 ms, or
+     * 3 if somebody holds the bus. */
+    accel.wake_us = chip_micros();
+    while (!accel.searched)
+        follow_accelerometer();
+    note_accelerometer();
     /* A reset may have cut a frame: this ends it, or the hello would be lost with it. */
     const uint8_t end_of_frame = 0;
     chip_send(&end_of_frame, 1);
@@ -145,6 +186,9 @@ int main(void)
                 send_unanswered(now_us);
             continue; /* what is ready is read at once */
         }
+        follow_accelerometer();
+        if (note_accelerometer())
+            send_hello();
         chip_sleep();
     }
 }

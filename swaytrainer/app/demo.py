@@ -101,7 +101,7 @@ def demo(options: argparse.Namespace) -> int:
         ) from None
     off_screen = options.off_screen or display_missing()
     window = Window(off_screen=off_screen, full_screen=options.full_screen)
-    player = open_player(options.mute)
+    player = open_player(options.mute, options.volume, options.sound_device, options.language)
     if off_screen:
         print(f"No display here: pictures go to {out}.")
     make = BoardMake()

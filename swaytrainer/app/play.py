@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from typing import NamedTuple, Protocol
+from typing import Final, NamedTuple, Protocol
 
 import pygame
 
@@ -13,6 +13,7 @@ from swaytrainer.app.window import Window
 from swaytrainer.games.stage import Stage
 from swaytrainer.sitting.inputs import Asked, Input, Wish
 from swaytrainer.sitting.view import Event, View
+from swaytrainer.sound.device import Mixer
 from swaytrainer.sound.player import Player
 from swaytrainer.store.session import Session
 
@@ -24,9 +25,21 @@ class Source(Protocol):
         """All that has come since the last call."""
 
 
-def open_player(mute: bool) -> Player:
-    """A player, its device open if there is one and it is wanted."""
-    player = Player(volume=1.0)
+def open_player(
+    mute: bool, volume: float = 1.0, device: str | None = None, language: str | None = None
+) -> Player:
+    """A player, its device open if there is one and it is wanted.
+
+    Args:
+        mute: nothing is to be heard.
+        volume: 0 to 1.
+        device: a part of the sound device's name; None for the usual one.
+        language: of the voice; None for the one in use.
+
+    Raises:
+        SwaytrainerError: no such volume, or no such device.
+    """
+    player = Player(volume, Mixer(device), language)
     if not mute:
         player.open()
         if player.silent_reason:
@@ -69,7 +82,7 @@ def play(
     stage = Stage(window.surface, seed, session.sitting.feet)
     while True:
         window.wait()
-        hand = _hand(window, session, clock, live)
+        hand = _hand(window, session, player, clock, live)
         if hand.resized:
             stage = Stage(window.surface, seed, session.sitting.feet)
         events: list[Event] = []
@@ -82,10 +95,15 @@ def play(
         view = session.sitting.view()
         if session.trouble is not None:
             view = replace(view, warnings=(session.trouble, *view.warnings))
-        stage.draw(view, time.monotonic())
+        unheard = player.trouble(view)
+        if unheard is not None:
+            view = replace(view, warnings=(*view.warnings, unheard))
+        # Heard before it is drawn: the tone's next block does not wait for the picture.
+        now_s = time.monotonic()
+        player.tick(view, now_s)
+        stage.draw(view, now_s)
         for _ in range(stage.arrived):
             player.greet()
-        player.tick(view)
         if on_frame is not None:
             on_frame(events, view)
         window.show()
@@ -102,7 +120,9 @@ class _Hand(NamedTuple):
     resized: bool
 
 
-def _hand(window: Window, session: Session, clock: Callable[[], float], live: bool) -> _Hand:
+def _hand(
+    window: Window, session: Session, player: Player, clock: Callable[[], float], live: bool
+) -> _Hand:
     wishes: list[Asked] = []
     leave = quit_all = resized = False
     for happened in window.events():
@@ -111,6 +131,8 @@ def _hand(window: Window, session: Session, clock: Callable[[], float], live: bo
         elif happened.type == pygame.VIDEORESIZE:
             window.surface = pygame.display.get_surface() or window.surface
             resized = True
+        elif happened.type in (pygame.AUDIODEVICEADDED, pygame.AUDIODEVICEREMOVED):
+            _sound_device(player, happened)
         else:
             wish = _wish(happened)
             if wish is Wish.ABORT and not (live and session.sitting.can_abort):
@@ -118,6 +140,24 @@ def _hand(window: Window, session: Session, clock: Callable[[], float], live: bo
             elif wish is not None and live:
                 wishes.append(Asked(clock(), wish))
     return _Hand(wishes, leave, quit_all, resized)
+
+
+#: SDL numbers the devices that were opened from here; one that was not has none.
+_OPENED_FROM: Final = 2
+
+
+def _sound_device(player: Player, happened: pygame.event.Event) -> None:
+    """A sound device was plugged in or pulled out: the training goes on either way."""
+    if happened.iscapture:
+        return
+    before = player.silent_reason
+    if happened.type == pygame.AUDIODEVICEADDED:
+        player.device_came()
+    elif happened.which >= _OPENED_FROM:
+        player.device_gone()
+    if player.silent_reason != before:
+        reason = player.silent_reason
+        print(f"Training goes on in silence: {reason}" if reason else "The sound is back.")
 
 
 def _wish(happened: pygame.event.Event) -> Wish | None:

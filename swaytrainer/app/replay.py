@@ -102,7 +102,7 @@ def _show(recording: Recording, options: argparse.Namespace) -> int:
             "There is no display to replay on.", "Use --fast to have the marks without one."
         )
     window = Window(off_screen=False, full_screen=options.full_screen)
-    player = open_player(options.mute)
+    player = open_player(options.mute, options.volume, options.sound_device, options.language)
     begin_s = time.monotonic()
     speed: float = options.speed
 

@@ -231,3 +231,17 @@ class Canvas(Sizes):
             pygame.draw.rect(
                 self.surface, edge, area, max(1, self.px(0.0035)), border_radius=radius
             )
+
+
+@lru_cache(maxsize=1)
+def canvas_of(surface: Surface) -> Canvas:
+    """The canvas of a window, kept from frame to frame for its laid-out texts."""
+    return Canvas(surface)
+
+
+def begin_on(surface: Surface, ground: Colour) -> Canvas:
+    """The window's canvas for a new frame on a plain ground."""
+    canvas = canvas_of(surface)
+    canvas.begin()
+    surface.fill(ground)
+    return canvas

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import Final
 
 import pygame
@@ -13,7 +12,7 @@ from swaytrainer.board.acceptance import CAUTIONS, LEANING_CAUTION, Check
 from swaytrainer.board.findings import LEANS, Step, Verdict
 from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.board.judging import COP_MM, FORCE_SHARE, NOISE_N
-from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.canvas import Canvas, begin_on
 from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY, blend
 from swaytrainer.games.plate import (
     At,
@@ -42,18 +41,6 @@ _WAY: Final = {Step.LEFT: (-1, 0), Step.RIGHT: (1, 0), Step.HEELS: (0, -1), Step
 _FOOT_MM, _STANCE_MM = 240.0, 200.0
 
 
-@lru_cache(maxsize=1)
-def _canvas_of(surface: Surface) -> Canvas:
-    return Canvas(surface)
-
-
-def _begin(surface: Surface) -> Canvas:
-    canvas = _canvas_of(surface)
-    canvas.begin()
-    surface.fill(NIGHT)
-    return canvas
-
-
 def draw_cautions(surface: Surface, note: str = "", cautions: Sequence[str] = CAUTIONS) -> Canvas:
     """What to beware of, before the board is looked for; a key goes on.
 
@@ -65,7 +52,7 @@ def draw_cautions(surface: Surface, note: str = "", cautions: Sequence[str] = CA
     Returns:
         The canvas, for the tests.
     """
-    canvas = _begin(surface)
+    canvas = begin_on(surface, NIGHT)
     canvas.text(
         "Before you step on", canvas.area(0.05, 0.03, 0.95, 0.15), size=0.1, colour=ORANGE,
         align="left",
@@ -93,7 +80,7 @@ def draw_cautions(surface: Surface, note: str = "", cautions: Sequence[str] = CA
 
 def draw_checking(surface: Surface, check: Check) -> Canvas:
     """One frame of the check: the steps, the plate with what to do on it, and why it waits."""
-    canvas = _begin(surface)
+    canvas = begin_on(surface, NIGHT)
     step = check.step
     steps = tuple(Step)
     done = len(steps) if step is None else steps.index(step)
@@ -186,7 +173,7 @@ def draw_verdict(surface: Surface, verdict: Verdict, mass_kg: float, foot: str) 
         mass_kg: the known mass.
         foot: what a key does now.
     """
-    canvas = _begin(surface)
+    canvas = begin_on(surface, NIGHT)
     sign = canvas.area(0.04, 0.03, 0.04, 0.17)
     sign.width = sign.height
     colour = SKY if verdict.passed else ORANGE
@@ -242,7 +229,7 @@ def _draw_findings(canvas: Canvas, verdict: Verdict, area: Rect) -> None:
 
 def draw_trouble(surface: Surface, what: str, remedy: str) -> Canvas:
     """What went wrong, and what to do: a key goes on."""
-    canvas = _begin(surface)
+    canvas = begin_on(surface, NIGHT)
     canvas.text("It stopped", canvas.area(0.05, 0.04, 0.95, 0.2), size=0.12, colour=ORANGE)
     canvas.text(what, canvas.area(0.05, 0.22, 0.95, 0.58), size=0.062, lines=6)
     canvas.text(remedy, canvas.area(0.05, 0.6, 0.95, 0.86), size=0.062, colour=GOLD, lines=4)

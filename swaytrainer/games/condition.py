@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import Final
 
 import pygame
@@ -13,7 +12,7 @@ from pygame import Rect, Surface
 from swaytrainer.board.calibration import Calibration
 from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.board.pair import BoardCalibration, PairCalibration
-from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.canvas import Canvas, canvas_of
 from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY
 from swaytrainer.games.plate import RIM_MM, draw_plate, draw_pressure, draw_tick, half_size_of
 from swaytrainer.sitting.board_report import BODY_KG, BoardReport, CellState, CellWord, Delay, Floor
@@ -33,11 +32,6 @@ _SHORT: Final = {
 }
 
 
-@lru_cache(maxsize=1)
-def _canvas_of(surface: Surface) -> Canvas:
-    return Canvas(surface)
-
-
 def draw_condition(
     surface: Surface, report: BoardReport, calibration: BoardCalibration | None, cop: CopSample
 ) -> Canvas:
@@ -52,7 +46,7 @@ def draw_condition(
     Returns:
         The canvas, for the tests.
     """
-    canvas = _canvas_of(surface)
+    canvas = canvas_of(surface)
     canvas.begin()
     surface.fill(NIGHT)
     load = _words(report.mass_kg, "z.1f", " kg")

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import Final
 
 import pygame
 from pygame import Rect, Surface
 
-from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.canvas import Canvas, begin_on
 from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY, blend
 from swaytrainer.games.plate import draw_tick
 from swaytrainer.games.soles import Sheet, draw_soles
@@ -36,18 +35,6 @@ _SHORT: Final = {
 }
 
 
-@lru_cache(maxsize=1)
-def _canvas_of(surface: Surface) -> Canvas:
-    return Canvas(surface)
-
-
-def _begin(surface: Surface) -> Canvas:
-    canvas = _canvas_of(surface)
-    canvas.begin()
-    surface.fill(NIGHT)
-    return canvas
-
-
 def draw_finding(
     surface: Surface, finder: FootFinder, instruction: str, cop: CopSample, feet: Feet, name: str
 ) -> Canvas:
@@ -64,7 +51,7 @@ def draw_finding(
     Returns:
         The canvas, for the tests.
     """
-    canvas = _begin(surface)
+    canvas = begin_on(surface, NIGHT)
     canvas.text(name, canvas.area(0.03, 0.02, 0.4, 0.1), size=0.07, align="left", name=True)
     words = say("{n} of {all}", n=min(len(finder.holds) + 1, len(POSES)), all=len(POSES))
     canvas.text(words, canvas.area(0.75, 0.02, 0.97, 0.1), size=0.07, align="right", colour=MIST)
@@ -153,7 +140,7 @@ def draw_found(
         name: whose they are.
         kept: whether they are kept.
     """
-    canvas = _begin(surface)
+    canvas = begin_on(surface, NIGHT)
     colour = SKY if kept else ORANGE
     canvas.text(name, canvas.area(0.03, 0.02, 0.4, 0.1), size=0.07, align="left", name=True)
     title = "Found" if kept else "Not found: foot length must do"

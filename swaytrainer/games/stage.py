@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 
 from pygame import Surface
 
-from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.canvas import Canvas, canvas_of
 from swaytrainer.games.catalogue import GAMES, SHOW_NO_SWAY, Game, MakeGame
 from swaytrainer.games.frame import (
     draw_foot,
@@ -17,7 +16,8 @@ from swaytrainer.games.frame import (
     draw_warning,
     signal_words,
 )
-from swaytrainer.games.gym import GymState, draw_gym_screen
+from swaytrainer.games.gym import GymState
+from swaytrainer.games.gym_screen import draw_gym_screen
 from swaytrainer.games.result import Comparison, draw_result
 from swaytrainer.games.screens import (
     draw_countdown,
@@ -170,10 +170,4 @@ class Stage:
 
 def draw_gym(surface: Surface, state: GymState) -> None:
     """Draw the opening screen."""
-    draw_gym_screen(_canvas_of(surface), state)
-
-
-@lru_cache(maxsize=1)
-def _canvas_of(surface: Surface) -> Canvas:
-    """The canvas of a window, kept from frame to frame for its laid-out texts."""
-    return Canvas(surface)
+    draw_gym_screen(canvas_of(surface), state)

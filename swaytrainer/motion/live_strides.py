@@ -165,7 +165,9 @@ class LiveStrides:
             period_s, clarity = best_period(swing, self._rate_hz, _NEARLY)
         self._clarity = clarity
         asked = _FOUND_CLARITY if math.isnan(self._period_s) else _KEPT_CLARITY
-        if not clarity >= asked:
+        # Short windows can offer a period from beyond the range of cadences: that is none.
+        within = 0.8 / CADENCE_HIGH_HZ <= period_s <= 1.25 / CADENCE_LOW_HZ
+        if not (clarity >= asked and within):
             self._period_s = self._phase = NAN
             self._turns = self._furthest = 0.0
         else:

@@ -35,6 +35,8 @@ class Sense(NamedTuple):
 
 _CALM = Sense("less", log=True)
 _RATE = Sense("neither", log=True)
+#: Entropy may be 0, and the long diffusion of a COP that always comes back lies about 0: no log.
+_PLAIN = Sense("neither", log=False)
 #: A share may leave 0 to 100 %: the lever rule over the feet goes on beyond heels and balls.
 _SHARE = Sense("neither", log=False)
 
@@ -65,6 +67,15 @@ SENSES: Mapping[str, Sense] = MappingProxyType(
         "median_frequency_ap_hz": _RATE,
         "edge_frequency_95_ml_hz": _RATE,
         "edge_frequency_95_ap_hz": _RATE,
+        "sample_entropy_ml": _PLAIN,
+        "sample_entropy_ap": _PLAIN,
+        **{
+            f"{what}_{axis}mm2_s": scale
+            for what, scale in (("diffusion_short", _RATE), ("diffusion_long", _PLAIN))
+            for axis in ("", "ml_", "ap_")
+        },
+        **{f"critical_time_{axis}s": _RATE for axis in ("", "ml_", "ap_")},
+        **{f"critical_displacement_{axis}mm2": _RATE for axis in ("", "ml_", "ap_")},
         "toe_share_percent": _SHARE,
         "right_share_percent": _SHARE,
         "time_in_band_percent": Sense("more", log=False, least=0.0, most=100.0),

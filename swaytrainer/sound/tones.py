@@ -1,4 +1,4 @@
-"""Synthesis of all that is heard: short cues, the mark as a rising run, and the toe tone.
+"""Synthesis of the short cues, and of the mark as a rising run where no voice can tell it.
 
 Pure: arrays of samples between -1 and 1 at ``RATE_HZ``. Every sound begins and ends at zero, so
 that none begins or ends with a click.
@@ -16,9 +16,8 @@ from numpy.typing import NDArray
 Samples = NDArray[np.float64]
 
 RATE_HZ = 44_100
-#: The loudest sample of any cue: leaves room for the toe tone beside it.
-CUE_PEAK = 0.6
-TONE_PEAK = 0.3
+#: The loudest sample of any cue: leaves room for the tone and the voice beside it.
+CUE_PEAK = 0.4
 ATTACK_S = 0.006
 RELEASE_S = 0.03
 
@@ -159,80 +158,11 @@ def end_with_mark(mark: float | None) -> Samples:
 
 
 def to_int16(samples: Samples, volume: float = 1.0) -> NDArray[np.int16]:
-    """Stereo sixteen-bit samples, shape (N, 2), both sides alike; clipped, never wrapped."""
-    whole = np.clip(np.round(samples * volume * 32767), -32767, 32767).astype(np.int16)
-    return np.ascontiguousarray(np.column_stack((whole, whole)))
+    """Stereo sixteen-bit samples, shape (N, 2), clipped, never wrapped.
 
-
-class ToeTone:
-    """A tone for where the weight is: silent in the band, rising at the toes, falling at the heels.
-
-    Blocks follow one another without a break in phase, pitch or loudness.
+    Args:
+        samples: shape (N,), to be heard on both sides alike, or (N, 2), left then right.
+        volume: 0 to 1.
     """
-
-    #: Toe-heavy begins at the first and rises; heel-heavy begins at the second and falls.
-    TOES_HZ = 523.25
-    HEELS_HZ = 261.63
-    #: So many per cent beyond the band double (or halve) the pitch, and from there it stays.
-    OCTAVE_PERCENT = 25.0
-    #: The tone fades in over the first per cent beyond the band, lest it chatter at its edge.
-    FADE_PERCENT = 1.5
-    #: Full loudness takes at least this long to come or go.
-    SLEW_S = 0.02
-
-    def __init__(self) -> None:
-        self._phase = 0.0
-        self._frequency_hz = self.TOES_HZ
-        self._loudness = 0.0
-
-    @property
-    def silent(self) -> bool:
-        """Whether the last block ended in silence."""
-        return self._loudness == 0.0
-
-    def target(self, toe_share_percent: float, low: float, high: float) -> tuple[float, float]:
-        """Frequency (Hz) and loudness (0 to 1) for a toe share; in the band the loudness is 0.
-
-        >>> ToeTone().target(75.0, 35.0, 50.0)
-        (1046.5, 1.0)
-        """
-        if math.isnan(toe_share_percent) or low <= toe_share_percent <= high:
-            return self._frequency_hz, 0.0
-        toes = toe_share_percent > high
-        beyond = toe_share_percent - high if toes else low - toe_share_percent
-        octaves = min(1.0, beyond / self.OCTAVE_PERCENT)
-        frequency = self.TOES_HZ * 2**octaves if toes else self.HEELS_HZ * 2**-octaves
-        return frequency, min(1.0, beyond / self.FADE_PERCENT)
-
-    def block(
-        self, n_samples: int, toe_share_percent: float, low: float, high: float, active: bool
-    ) -> Samples:
-        """The next ``n_samples``, gliding from where the last block ended.
-
-        Args:
-            n_samples: length of the block.
-            toe_share_percent: the live toe share; NaN is silence.
-            low, high: the band.
-            active: False fades out.
-        """
-        frequency, loudness = self.target(toe_share_percent, low, high)
-        if not active:
-            loudness = 0.0
-        if self._loudness == 0.0:
-            # Nothing is heard yet: begin at the pitch, without a glide from the last one.
-            self._frequency_hz = frequency
-        elif loudness == 0.0:
-            frequency = self._frequency_hz
-        reach = n_samples / (self.SLEW_S * RATE_HZ)
-        loudness = min(max(loudness, self._loudness - reach), self._loudness + reach)
-        way = np.arange(1, n_samples + 1) / n_samples
-        frequencies = self._frequency_hz + (frequency - self._frequency_hz) * way
-        phases = self._phase + np.cumsum(math.tau * frequencies / RATE_HZ)
-        # Raised cosine in time: a straight ramp has corners that can be heard as ticks.
-        loudnesses = self._loudness + (loudness - self._loudness) * (
-            0.5 - 0.5 * np.cos(np.pi * way)
-        )
-        sound = (np.sin(phases) + 0.25 * np.sin(2 * phases)) / 1.25
-        self._phase = float(phases[-1]) % math.tau if n_samples else self._phase
-        self._frequency_hz, self._loudness = frequency, loudness
-        return TONE_PEAK * loudnesses * sound
+    whole = np.clip(np.round(samples * volume * 32767), -32767, 32767).astype(np.int16)
+    return np.ascontiguousarray(whole if whole.ndim == 2 else np.column_stack((whole, whole)))

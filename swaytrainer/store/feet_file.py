@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any, Final
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.toml_text import finite_number, parse_toml
+from swaytrainer.toml_text import number_in, parse_toml, text_in
 from swaytrainer.training.found_feet import FoundFeet
 
 _REMEDY: Final = "Mend that place, or take it out: the feet can be found again."
@@ -25,11 +25,11 @@ def feet_from(table: Mapping[str, object]) -> FoundFeet:
     Raises:
         ValueError, KeyError, TypeError: a field is missing or of the wrong kind.
     """
-    made = datetime.fromisoformat(_text(table["made"]))
+    made = datetime.fromisoformat(text_in(table["made"]))
     if made.tzinfo is None:
         raise ValueError("no time zone")
-    lengths = [_number(table[f.name]) for f in fields(FoundFeet) if f.name.endswith("_mm")]
-    return FoundFeet(_text(table["vaulter"]), _text(table["stance"]), made, *lengths)
+    lengths = [number_in(table[f.name]) for f in fields(FoundFeet) if f.name.endswith("_mm")]
+    return FoundFeet(text_in(table["vaulter"]), text_in(table["stance"]), made, *lengths)
 
 
 def newest_feet(text: str, name: str, vaulter: str, stance: str) -> FoundFeet | None:
@@ -63,16 +63,3 @@ def with_feet(text: str, feet: FoundFeet) -> str:
     addition.add("feet", tomlkit.aot())
     addition["feet"].append(entry)
     return text + ("\n" if text and not text.endswith("\n") else "") + addition.as_string()
-
-
-def _text(value: object) -> str:
-    if not isinstance(value, str):
-        raise TypeError
-    return value
-
-
-def _number(value: object) -> float:
-    number = finite_number(value)
-    if number is None:
-        raise TypeError
-    return number

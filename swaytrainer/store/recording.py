@@ -42,7 +42,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Input, Wish
 from swaytrainer.sitting.sitting import Setup
 from swaytrainer.store.feet_file import feet_from, feet_json
-from swaytrainer.toml_text import finite_number
+from swaytrainer.toml_text import number_in, text_in
 from swaytrainer.training.level_file import level_text, read_level
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.vaulter import Vaulter
@@ -382,19 +382,19 @@ def _read_head(payload: bytes, name: str) -> tuple[Setup, str, str]:
         height = vaulter["height_mm"]
         best = head["best_mark"]
         setup = Setup(
-            calibration=from_toml(_str(head["calibration"]), f"in {name}"),
-            level=read_level(_str(head["level"]), f"in {name}"),
+            calibration=from_toml(text_in(head["calibration"]), f"in {name}"),
+            level=read_level(text_in(head["level"]), f"in {name}"),
             vaulter=Vaulter(
-                _str(vaulter["name"]),
-                _number(vaulter["foot_length_mm"]),
-                _number(vaulter["stance_width_mm"]),
-                None if height is None else _number(height),
+                text_in(vaulter["name"]),
+                number_in(vaulter["foot_length_mm"]),
+                number_in(vaulter["stance_width_mm"]),
+                None if height is None else number_in(height),
             ),
             board=BoardFacts(
-                _str(board["board_id"]), _number(board["rate_hz"]), int(board.get("cells", 4))
+                text_in(board["board_id"]), number_in(board["rate_hz"]), int(board.get("cells", 4))
             ),
             tare_n=None if tare is None else _loads(tare, int(board.get("cells", 4))),
-            best_mark=None if best is None else _number(best),
+            best_mark=None if best is None else number_in(best),
             lesson=head.get("lesson") is True,
             feet=None if head.get("feet") is None else feet_from(head["feet"]),
         )
@@ -406,20 +406,7 @@ def _read_head(payload: bytes, name: str) -> tuple[Setup, str, str]:
         ) from None
 
 
-def _str(value: object) -> str:
-    if not isinstance(value, str):
-        raise TypeError
-    return value
-
-
-def _number(value: object) -> float:
-    number = finite_number(value)
-    if number is None:
-        raise TypeError
-    return number
-
-
 def _loads(values: list[object], cells: int) -> Loads:
     if len(values) != cells:
         raise ValueError("a tare of another board")
-    return tuple(_number(v) for v in values)
+    return tuple(number_in(v) for v in values)

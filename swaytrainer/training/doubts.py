@@ -7,52 +7,81 @@ own, wide enough for any honest trial on a still base.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
+from swaytrainer.motion.incident import Incident, Kind, Limits
 from swaytrainer.words import say
 
-#: Mean force of the trial against the weight taken in the countdown.
-WEIGHT_SHARE: Final = 0.10
 #: Two feet: neither bears less than this.
 LIGHT_FOOT_PERCENT: Final = 20.0
 #: The stillest of 951 minutes of 80 people, firm ground, moved at 4.4 mm/s (computed from the
 #: published results of Santos & Duarte, PeerJ 2016;4:e2648). A dead thing shows the board's noise.
 NO_PERSON_MM_S: Final = 2.0
-
-
-#: Everything that may make a trial doubtful. What a game asks for is no doubt of its: a squat
-#: changes the force, one leg is one foot.
+#: With more than this missing, the vaulter was off the board, and that is booked as such.
+OFF_PERCENT: Final = 50.0
+#: A plate on a dome or disc tilts. At 15° it feels the cosine of that, 96.6 % of a weight.
+TILTING_SHARE: Final = 0.034
+#: These do not tilt under a standing vaulter, and the weight was taken on them.
+_LEVEL_BASES: Final = ("firm", "foam")
+_MOVING_BASES: Final = ("moving barrel",)
+#: Everything that may make a trial doubtful. What a game asks for is no doubt of its: one leg is
+#: one foot, and what hops on and off is not weighed.
 ALL: Final = ("weight", "one foot", "nobody")
 
 
+def base_moves(base: str) -> bool:
+    """Whether force and COP are the base's own as well."""
+    return base in _MOVING_BASES
+
+
+def limits_on(base: str) -> Limits:
+    """What a watch may think of a force, on this base, against the countdown's weight."""
+    usual = Limits()
+    if base in _LEVEL_BASES:
+        return replace(usual, given_share=usual.weight_share)
+    return replace(usual, given_share=TILTING_SHARE)
+
+
 def doubts(
-    body_n: float,
-    mean_force_n: float,
+    incidents: Sequence[Incident],
     measures: dict[str, float],
     doubted: tuple[str, ...] = ALL,
 ) -> list[str]:
     """Sentences on why this trial can't count; none for an honest one.
 
+    Steps and ways off the board are the vaulter's own: they cost, but are no doubt.
+
     Args:
-        body_n: weight in the countdown.
-        mean_force_n: mean over the time on the board; NaN if there was none.
+        incidents: of the trial.
         measures: the trial's live measures.
         doubted: which of ``ALL`` are looked at.
 
-    >>> doubts(450.0, 452.0, {"mean_speed_mm_s": 9.0, "right_share_percent": 52.0})
+    >>> doubts((), {"mean_speed_mm_s": 9.0, "right_share_percent": 52.0})
     []
     """
     found: list[str] = []
-    change = mean_force_n / body_n - 1.0
-    if "weight" in doubted and abs(change) > WEIGHT_SHARE:
-        found.append(
-            say(
-                "{percent:.0f} % of the weight was missing: held on, or sat down."
-                if change < 0
-                else "{percent:.0f} % more weight than before: somebody else was on the board.",
-                percent=abs(change) * 100.0,
+    for incident in incidents if "weight" in doubted else ():
+        percent, seconds = incident.missing_percent, incident.seconds
+        if incident.kind is Kind.SUPPORT and percent < OFF_PERCENT:
+            found.append(
+                say(
+                    "{percent:.0f} % of the weight was missing for {seconds:.1f} s:"
+                    " held on, or sat down.",
+                    percent=percent,
+                    seconds=seconds,
+                )
             )
-        )
+        elif incident.kind is Kind.LOADED:
+            found.append(
+                say(
+                    "{percent:.0f} % more weight than before for {seconds:.1f} s: somebody else"
+                    " was on the board, or held on in the countdown.",
+                    percent=-percent,
+                    seconds=seconds,
+                )
+            )
     right = measures.get("right_share_percent", math.nan)
     if "one foot" in doubted and min(right, 100.0 - right) < LIGHT_FOOT_PERCENT:
         found.append("Nearly all the weight was on one foot.")

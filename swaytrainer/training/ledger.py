@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import Final
 
 from swaytrainer.training.happening import Where
@@ -34,18 +33,9 @@ class Ledger:
         self._inside_s = self._toes_s = self._heels_s = self._off_s = 0.0
         self._longest_gap_s = 0.0
         self._faults: list[str] = []
-        self._force_s = self._force_ns = 0.0
 
-    @property
-    def mean_force_n(self) -> float:
-        """Mean force over the time on the board, NaN if there was none."""
-        return self._force_ns / self._force_s if self._force_s > 0.0 else math.nan
-
-    def spend(self, seconds: float, where: Where, stillness: float, force_n: float) -> None:
-        """Book seconds and their force by where the weight was; ``NOWHERE`` is off the board."""
-        if where is not _NOWHERE:
-            self._force_s += seconds
-            self._force_ns += seconds * force_n
+    def spend(self, seconds: float, where: Where, stillness: float) -> None:
+        """Book seconds by where the weight was; ``NOWHERE`` is off the board."""
         if where is _INSIDE:
             self._inside_s += seconds
             if stillness >= CALM_STILLNESS:

@@ -23,11 +23,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from swaytrainer.motion.incident import Incident
+from swaytrainer.motion.watch import IncidentWatch
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.live import LiveSway
 from swaytrainer.sway.window import WindowSpeed
-from swaytrainer.training.doubts import doubts
+from swaytrainer.training.doubts import base_moves, doubts, limits_on
 from swaytrainer.training.feedback import feedback_for
 from swaytrainer.training.happening import Event, Happening, Phase, Where
 from swaytrainer.training.ledger import Ledger
@@ -118,6 +120,7 @@ class Trial:
         self.where = _NOWHERE
         self.stillness = 0.0
         self.ledger = Ledger()
+        self.incidents: list[Incident] = []
         self.live = LiveSway(feet, level.band_low_percent, level.band_high_percent)
         self._speed = WindowSpeed(SPEED_WINDOW_S)
         speeds = [(p.nothing_at, p.all_at) for p in level.parts if p.measure == "mean_speed_mm_s"]
@@ -346,6 +349,12 @@ class Trial:
                 self.feet, self.level.band_low_percent, self.level.band_high_percent
             )
             self.outcome = None
+            self._watch = IncidentWatch(
+                self.body_n,
+                limits=limits_on(self.level.base),
+                feet=self.feet,
+                base_moves=base_moves(self.level.base),
+            )
             self._trial_began_s = sample.time_s
             if self.kind.make is not None:
                 self.task = self.kind.make(self._ground(sample.time_s))
@@ -404,6 +413,7 @@ class Trial:
         self._trial_began_s = 0.0
         self._half_time = False
         self.ledger = Ledger()
+        self.incidents = []
         self._keep_every = max(1, math.ceil(self.level.seconds * self.terms.rate_hz / _PATH_POINTS))
         self._measured = 0
         self.path_mm = []
@@ -425,6 +435,7 @@ class Trial:
     ) -> Sequence[Event]:
         ledger = self.ledger
         ledger.note(fault)
+        self.incidents += self._watch.update(*sample[:4])
         elapsed = sample.time_s - self._trial_began_s
         seconds = self.level.seconds
         # The last interval may reach beyond the end: only what lies inside counts.
@@ -435,7 +446,7 @@ class Trial:
             ledger.lose(lost_s, inside_s)
             self._break()
             inside_s -= lost_s
-        ledger.spend(inside_s, self.where, self.stillness, sample.force_n)
+        ledger.spend(inside_s, self.where, self.stillness)
         if self.task is not None:
             return self._in_task(self.task, sample, elapsed, gap)
         return self._in_plain(sample, elapsed, gap)
@@ -472,7 +483,7 @@ class Trial:
                 return self._go(_RUNNING, Happening.STEPPED_BACK)
             if self.phase_s >= COME_BACK_S and not self._on_for(0.0):
                 left_s = max(self.level.seconds - elapsed, 0.0)
-                self.ledger.spend(left_s, _NOWHERE, 0.0, 0.0)
+                self.ledger.spend(left_s, _NOWHERE, 0.0)
                 return self._end("stepped off", now_s)
         if not self._half_time and elapsed >= 0.5 * self.level.seconds:
             self._half_time = True
@@ -481,8 +492,8 @@ class Trial:
 
     def _end(self, ended: str, now_s: float) -> Sequence[Event]:
         measures = self.live.get()
-        doubted = self.kind.doubted
-        for fault in doubts(self.body_n, self.ledger.mean_force_n, measures, doubted):
+        self.incidents += self._watch.finish()
+        for fault in doubts(self.incidents, measures, self.kind.doubted):
             self.ledger.note(fault)
         if self.task is not None:
             measures |= self.task.measures()

@@ -12,7 +12,7 @@ from swaytrainer.simulate.fault import Fault
 def test_a_guide_can_finish_before_the_fault_begins() -> None:
     board = SimulatedBoard(DECENT, 3)
     options = argparse.Namespace(
-        calibrate=True, check=True, fault=Fault.ID.value, seed=3, manner="ordinary"
+        calibrate=True, check=True, fault=Fault.ID.value, seed=3, manner="ordinary", feet=False
     )
     guide = Guide(marked_spots(DECENT.half_width_mm, DECENT.half_depth_mm), 20.0)
     loads = _loads(options, board, _Done())
@@ -29,7 +29,9 @@ def test_a_guide_can_finish_before_the_fault_begins() -> None:
 
 def test_the_masses_wait_for_who_calibrates_and_then_a_vaulter_comes() -> None:
     board = SimulatedBoard(DECENT, 3)
-    options = argparse.Namespace(calibrate=True, check=False, fault=None, seed=3, manner="ordinary")
+    options = argparse.Namespace(
+        calibrate=True, check=False, fault=None, seed=3, manner="ordinary", feet=False
+    )
     done = _Done()
 
     def heaviest_n(samples: int) -> float:

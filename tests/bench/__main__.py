@@ -8,14 +8,20 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from swaytrainer import __version__
-from tests.bench import delay, measures, per_sample, start
+from tests.bench import delay, hearing, measures, per_sample, start
 
 HISTORY = Path(__file__).with_name("history.csv")
 
 
 def main() -> None:
     """Run them all."""
-    ratios = {**start.main(), **per_sample.main(), **measures.main(), **delay.main()}
+    ratios = {
+        **start.main(),
+        **per_sample.main(),
+        **measures.main(),
+        **delay.main(),
+        **hearing.main(),
+    }
     if "--keep" not in sys.argv:
         return
     row = {

@@ -41,6 +41,7 @@ VARIANTS = {
     "as it is": "",
     "without its remedy": "-DGUARD=0",
     "27 pulses": "-DREAD_PULSES=27",
+    "one clock": "-DFREEING_CLOCKS=1",
 }
 
 
@@ -116,12 +117,20 @@ class Truth(NamedTuple):
     collided: tuple[bool, ...]
 
 
+class Felt(NamedTuple):
+    """One result of the modelled accelerometer that the chip took, in digits of 2 mg."""
+
+    edge_us: float
+    digits: tuple[int, int, int]
+
+
 @dataclass
 class Run:
     """What was met on the host's side and in the model."""
 
     arrivals: list[Arrival]
     truth: list[Truth]
+    felt: list[Felt]
     met: dict[str, float]
     hello: wire.Hello
     frames: list[wire.Frame] = field(default_factory=list)
@@ -140,6 +149,11 @@ class Run:
     def samples(self) -> list[wire.Sample]:
         """All samples, in order."""
         return [f for f in self.frames if isinstance(f, wire.Sample)]
+
+    @property
+    def accelerations(self) -> list[wire.Acceleration]:
+        """All accelerations, in order."""
+        return [f for f in self.frames if isinstance(f, wire.Acceleration)]
 
     @property
     def hellos(self) -> list[wire.Hello]:
@@ -168,8 +182,9 @@ def play(
     """
     program, elf = board(), firmware(variant)
     with tempfile.TemporaryDirectory() as folder:
-        port, truth = Path(folder) / "port", Path(folder) / "truth"
+        port, truth, felt = (Path(folder) / name for name in ("port", "truth", "felt"))
         command = [str(program), "--elf", str(elf), "--port", str(port), "--truth", str(truth)]
+        command += ["--accel-truth", str(felt)]
         command += ["--seconds", str(seconds), *map(str, options)]
         for when_s, what in at:
             command += ["--at", f"{when_s}:{what}"]
@@ -182,7 +197,7 @@ def play(
                 assert process.wait(_PATIENCE_S) == 0
             finally:
                 process.kill()
-        return Run(arrivals, _read_truth(truth), met, hello)
+        return Run(arrivals, _read_truth(truth), _read_felt(felt), met, hello)
 
 
 def _listen(
@@ -244,3 +259,11 @@ def _read_truth(path: Path) -> list[Truth]:
             )
         )
     return reads
+
+
+def _read_felt(path: Path) -> list[Felt]:
+    felt = []
+    for line in path.read_text().splitlines():
+        edge, x, y, z = line.split()
+        felt.append(Felt(float(edge) / CYCLES_PER_US, (int(x), int(y), int(z))))
+    return felt

@@ -57,10 +57,14 @@ def judge(samples: Sequence[wire.Sample], truth: Sequence[Truth]) -> None:
     assert len(marked) <= FRAMES_TO_LOCK
 
 
-def stamps_are_right(samples: Sequence[wire.Sample], truth: Sequence[Truth]) -> None:
+def stamps_are_right(
+    samples: Sequence[wire.Sample],
+    truth: Sequence[Truth],
+    within_us: float = STAMP_WITHIN_US,
+) -> None:
     """Every stamp is the moment at which the last of the four lines fell, but for one offset."""
     late = [max(t.edge_us) - s.time_us for s, t in zip(samples, truth, strict=True)]
-    assert max(late) - min(late) < STAMP_WITHIN_US
+    assert max(late) - min(late) < within_us
 
 
 def nothing_is_lost(met: Run) -> None:

@@ -358,13 +358,12 @@ def test_nothing_is_measured_across_a_gap() -> None:
     assert math.isnan(at_peak.landings[0].time_to_still_s)
 
 
-@pytest.mark.parametrize("bad", [math.nan, math.inf])
-def test_a_force_that_is_no_number_is_a_gap(bad: float) -> None:
+def test_a_force_that_is_no_number_is_a_gap() -> None:
     jumping = Jumping(JUNIOR, [Jump(200.0)], seed=6)
     trace = trace_of(jumping.sample(200.0, 1))
     (truth,) = jumping.truths()
     force = trace.force_n.copy()
-    force[np.searchsorted(trace.time_s, truth.peak_s)] = bad
+    force[np.searchsorted(trace.time_s, truth.peak_s)] = math.nan
     broken = trace_from_cop(trace.time_s, force, trace.x_mm, trace.y_mm)
     (landing,) = measure_landing(broken).landings
     assert landing.flight_s == pytest.approx(truth.flight_s, abs=5e-3)

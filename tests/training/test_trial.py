@@ -416,6 +416,55 @@ def test_somebody_else_stepping_on_in_the_middle_does_not_count() -> None:
     assert not outcome.counts
 
 
+@pytest.mark.parametrize(
+    ("share", "seconds", "counts"), [(0.85, 1.5, False), (0.97, 6.0, False), (0.97, 0.5, True)]
+)
+def test_a_hand_on_the_rail_is_seen_long_before_the_mean_shows_it(
+    share: float, seconds: float, counts: bool
+) -> None:
+    """The mean over the trial would miss 1 % of the weight in the first two."""
+    board = Board()
+    board.to_running()
+    board.feed(5.0)
+    board.feed(seconds, share * BODY_N)
+    board.feed(15.5)
+    outcome = board.trial.outcome
+    assert outcome is not None
+    assert outcome.counts is counts
+    assert [i.kind.value for i in board.trial.incidents] == ([] if counts else ["support taken"])
+    if not counts:
+        assert "held on" in outcome.reason
+
+
+def test_a_tilted_dome_is_no_hand_and_a_moving_barrel_tells_nothing() -> None:
+    for base, share, counts in (
+        ("dome", 0.985, True),
+        ("dome", 0.90, False),
+        ("firm", 0.985, False),
+        ("moving barrel", 0.90, True),
+    ):
+        board = Board(Trial(replace(LEVEL, base=base), FEET, RATE, "causal"))
+        board.to_running()
+        board.feed(5.0)
+        board.feed(10.0, share * BODY_N)
+        board.feed(5.5)
+        assert board.trial.outcome is not None
+        assert board.trial.outcome.counts is counts, (base, share)
+
+
+def test_a_trial_begins_without_the_incidents_of_the_one_before() -> None:
+    board = Board()
+    board.to_running()
+    board.feed(5.0)
+    board.feed(3.0, 0.8 * BODY_N)
+    board.feed(12.5)
+    assert board.trial.incidents
+    board.feed(5.0, 0.0)
+    board.trial.skip()
+    board.to_running()
+    assert board.trial.incidents == []
+
+
 def with_lesson() -> Board:
     return Board(Trial(LEVEL, FEET, RATE, "causal", lesson=True))
 

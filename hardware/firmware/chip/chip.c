@@ -1,5 +1,6 @@
 /* Wiring: PC0-PC3 the data lines of front left, front right, rear left, rear right; PB1 the clock
- * line of all four converters; PD0, PD1 the serial line. PC4 and PC5 stay free for I2C. */
+ * line of all four converters; PD0, PD1 the serial line; PC4, PC5 the accelerometer's SDA, SCL.
+ * The accelerometer's bus itself is in bus.c. */
 #include "chip.h"
 
 #include <avr/eeprom.h>
@@ -10,6 +11,7 @@
 #include <avr/wdt.h>
 #include <util/delay.h>
 
+#include "bus.h"
 #include "core/ring.h"
 
 #define BAUD UINT32_C(500000)
@@ -28,6 +30,9 @@ _Static_assert(DIVIDER * 16 * BAUD == F_CPU, "the line's speed must divide the c
 /* Above 60 µs (data sheet, from memory) the converters power down; low again starts them anew. */
 #define RESTART_US 100
 
+/* Timer 0 counts 1,024 of the processor's cycles. */
+#define ALARM_STEP_US 64
+
 static struct ring outgoing;
 
 enum { HEARD_SIZE = 32 };
@@ -36,7 +41,7 @@ static struct {
     volatile uint8_t head, tail;
 } heard;
 
-static volatile bool woken;
+volatile bool woken;
 static volatile uint32_t timer_high; /* counts 32,768 µs */
 static volatile uint32_t fell_us[CELLS];
 static volatile uint8_t fell;     /* lines that fell since last asked */
@@ -86,12 +91,14 @@ uint8_t chip_self_test(void)
 void chip_start(void)
 {
     PORTC = ALL_CELLS; /* pull-ups: a line to nowhere reads high, never ready */
+    bus_start();
     DDRB = CLOCK_BIT;
 
     /* Timer 1 counts half microseconds. */
     TCCR1A = 0;
     TCCR1B = 1 << CS11;
     TIMSK1 = 1 << TOIE1;
+    TIMSK0 = 1 << TOIE0;
 
     /* The speed bit before the divider: the simulator looks at it only then. */
     UCSR0A = 0;
@@ -157,6 +164,28 @@ uint32_t chip_micros(void)
 ISR(TIMER1_OVF_vect)
 {
     timer_high++;
+    woken = true;
+}
+
+/* Timer 0 does nothing else, and timer 1 is left alone: it keeps the time. */
+void chip_wake_at(uint32_t when_us)
+{
+    const int32_t ahead_us = (int32_t)(when_us - chip_micros());
+    TCCR0B = 0;
+    if (ahead_us < ALARM_STEP_US) { /* not worth sleeping */
+        woken = true;
+        return;
+    }
+    if (ahead_us > 255 * ALARM_STEP_US)
+        return;
+    /* Running first: the simulator forgets what is written into a timer that stands. */
+    TCCR0B = (1 << CS02) | (1 << CS00);
+    TCNT0 = (uint8_t)(255 - ahead_us / ALARM_STEP_US);
+}
+
+ISR(TIMER0_OVF_vect)
+{
+    TCCR0B = 0;
     woken = true;
 }
 

@@ -5,6 +5,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "core/accel.h"
 #include "core/guard.h"
 #include "core/health.h"
 
@@ -31,7 +32,8 @@ void chip_board_id(uint8_t id[8]);
 /* µs since start; wraps after 71.6 minutes. */
 uint32_t chip_micros(void);
 
-/* Sleeps until something happened: a line fell, a byte came, or a timer's 33 ms are over. */
+/* Sleeps until something happened: a line fell, a byte came, a transfer ended, the
+ * moment of chip_wake_at() is there, or a timer's 33 ms are over. */
 void chip_sleep(void);
 
 void chip_watchdog_kick(void);
@@ -48,6 +50,19 @@ uint8_t chip_read(uint8_t lines[COUNT_BITS]);
 
 /* Puts a frame on its way; false if there is no room for all of it. Never waits. */
 bool chip_send(const uint8_t *line, uint8_t length);
+
+/* Begins a transfer with the accelerometer; never waits. What was read is in it when it is done. */
+void chip_bus_begin(struct accel_transfer *transfer);
+
+/* How it stands, once begun. Busy for ever if somebody holds the bus. */
+enum accel_bus chip_bus(void);
+
+/* Gives the transfer up and clocks out whatever a sensor still wants to say: it may have been cut
+ * in the middle of a byte, and then holds the data line. Takes 0.1 ms. */
+void chip_bus_free(void);
+
+/* chip_sleep() ends at when_us or up to 64 µs before, if that is less than 16 ms away. */
+void chip_wake_at(uint32_t when_us);
 
 /* The next byte from the host, if there is one. */
 bool chip_heard(uint8_t *byte);

@@ -86,7 +86,7 @@ uint8_t encode_hello(uint8_t line[LINE_MAX], uint16_t sequence, const struct hel
 {
     struct writer w = begin(line, TYPE_HELLO, sequence);
     put(&w, WIRE_MAJOR);
-    put(&w, WIRE_MINOR);
+    put(&w, hello->minor);
     for (uint8_t i = 0; i < 3; i++)
         put(&w, hello->firmware[i]);
     for (uint8_t i = 0; i < sizeof hello->board_id; i++)
@@ -95,6 +95,17 @@ uint8_t encode_hello(uint8_t line[LINE_MAX], uint16_t sequence, const struct hel
     put(&w, CELLS);
     put(&w, hello->count_bits);
     put_u16(&w, hello->features);
+    return end(&w);
+}
+
+uint8_t encode_acceleration(uint8_t line[LINE_MAX], uint16_t sequence,
+                            const struct acceleration *acceleration)
+{
+    struct writer w = begin(line, TYPE_ACCELERATION, sequence);
+    put_u32(&w, acceleration->time_us);
+    put_u16(&w, acceleration->status);
+    for (uint8_t axis = 0; axis < AXES; axis++)
+        put_u32(&w, (uint32_t)acceleration->mm_s2[axis]);
     return end(&w);
 }
 

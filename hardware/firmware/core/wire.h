@@ -1,4 +1,4 @@
-/* The board's side of the wire, version 1.0. The layout is specified in ../../WIRE.md. */
+/* The board's side of the wire, version 1.1. The layout is specified in ../../WIRE.md. */
 #ifndef CORE_WIRE_H
 #define CORE_WIRE_H
 
@@ -10,10 +10,11 @@ enum {
     ALL_CELLS = 0x0F,
 
     WIRE_MAJOR = 1,
-    WIRE_MINOR = 0,
+    WIRE_MINOR = 1,
 
     TYPE_HELLO = 0x01,
     TYPE_SAMPLE = 0x02,
+    TYPE_ACCELERATION = 0x03,
     TYPE_ASK = 0x81,
 
     FRAME_MAX = 64,             /* decoded */
@@ -25,6 +26,13 @@ enum {
     STATUS_MIXED = 1 << 12,
     STATUS_SUPPLY = 1 << 13,
     STATUS_RATE = 1 << 14,
+
+    FEATURE_ACCELEROMETER = 1 << 0,
+
+    /* An acceleration's status. */
+    ACCELERATION_MISSING = 1 << 0,
+    ACCELERATION_AT_END = 1 << 1,
+    ACCELERATION_SELF_TEST = 1 << 2,
 };
 #define STATUS_SELF_TEST 0x8000u
 
@@ -34,7 +42,16 @@ struct sample {
     int32_t counts[CELLS]; /* front left, front right, rear left, rear right */
 };
 
+enum { AXES = 3 };
+
+struct acceleration {
+    uint32_t time_us;
+    uint16_t status;
+    int32_t mm_s2[AXES]; /* x right, y forward, z up; what a sensor at rest feels included */
+};
+
 struct hello {
+    uint8_t minor; /* of the wire's version */
     uint8_t firmware[3];
     uint8_t board_id[8]; /* as it goes over the line: last digits first */
     uint32_t rate_mhz;
@@ -49,6 +66,8 @@ uint16_t crc16(uint16_t crc, const uint8_t *bytes, uint8_t count);
 /* Each writes one frame as it goes over the line, closing zero included; gives its length. */
 uint8_t encode_sample(uint8_t line[LINE_MAX], uint16_t sequence, const struct sample *sample);
 uint8_t encode_hello(uint8_t line[LINE_MAX], uint16_t sequence, const struct hello *hello);
+uint8_t encode_acceleration(uint8_t line[LINE_MAX], uint16_t sequence,
+                            const struct acceleration *acceleration);
 
 /* Listens for an ask; everything else is ignored. All zero at first. */
 struct ask_parser {

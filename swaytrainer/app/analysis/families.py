@@ -162,6 +162,12 @@ FAMILIES: Final[Mapping[str, Family]] = MappingProxyType(
             "ONE_LEG_MEASURES",
             "measure_one_leg",
         ),
+        "support": Family(
+            "hand taken, step, fall, hop, on a still base",
+            "swaytrainer.motion.support",
+            "SUPPORT_MEASURES",
+            "measure_support",
+        ),
         "two-feet": Family(
             "each foot on a plate of its own",
             "swaytrainer.motion.two_feet",

@@ -8,14 +8,17 @@
  * Usage: board --elf FILE --port LINK --seconds S [--truth FILE] [--rates A,B,C,D]
  *   [--offsets US,US,US,US] [--jitter SHARE] [--collision renew|again] [--script FILE]
  *   [--noise COUNTS] [--seed N] [--eeprom HEX] [--flip-flash ADDRESS:BIT]
- *   [--stuck-ram ADDRESS:BIT] [--at S:EVENT]...
+ *   [--stuck-ram ADDRESS:BIT] [--accel RATE] [--accel-address 24|25] [--accel-script FILE]
+ *   [--accel-truth FILE] [--at S:EVENT]...
  *
- * Events: open=I ground=I saturate=I stick=I heal=I rate=I:HZ supply=MV reset reset-in-read hang
- *   yank plug
+ * Events: open=I ground=I saturate=I stick=I heal=I rate=I:HZ supply=MV reset reset-in-read
+ *   reset-in-transfer hang yank plug sensor-off sensor-on sensor-forget sensor-weak sensor-strong hold-sda=CLOCKS
+ *   hold-scl let-go
  *
  * A script is text: its rows a second, then rows of four counts; straight lines between them, the
  * last row for ever. Without one, cell I's result N is scrambled(N, I), all bits different from the
- * one before, so that any mixing shows.
+ * one before, so that any mixing shows. The accelerometer's has rows of x, y, z in mm/s²; without
+ * one it is shaken a little, no result like the other. Without --accel there is none.
  */
 #define _GNU_SOURCE
 #include <errno.h>
@@ -38,13 +41,17 @@
 #include <simavr/sim_avr.h>
 #include <simavr/sim_elf.h>
 
+#include "accelerometer.h"
 #include "converter.h"
+#include "twi.h"
 
 #define HERTZ 16000000.0
 enum {
     /* The data line reaches the chip's registers this late: the converter's own delay, at most
      * 0.1 µs (data sheet, from memory), and the port's synchroniser, which the simulator lacks. */
     LINE_DELAY = 4,
+    TYPE_SAMPLE = 2,
+    TYPE_ACCELERATION = 3,
     CYCLES_PER_BYTE = 320,     /* ten bits at 500,000 baud */
     TICK = 16000,              /* the loop below comes round at least every ms */
     HOST_EVERY = 80000,        /* bytes go to and come from the host every 5 ms */
@@ -76,7 +83,6 @@ struct script {
     long rows;
     double (*row)[CELLS];
 };
-static struct script script;
 
 static double scrambled(void *source, int cell, uint32_t index, double seconds)
 {
@@ -86,39 +92,45 @@ static double scrambled(void *source, int cell, uint32_t index, double seconds)
     return (double)bits + BOTTOM;
 }
 
-static double scripted(void *source, int cell, uint32_t index, double seconds)
+static double scripted(void *source, int column, uint32_t index, double seconds)
 {
     const struct script *const s = source;
     (void)index;
     const double at = fmin(fmax(seconds * s->rate, 0), (double)(s->rows - 1));
     const long row = at >= (double)(s->rows - 1) ? s->rows - 2 : (long)at;
     const double part = at - (double)row;
-    return s->row[row][cell] * (1 - part) + s->row[row + 1][cell] * part;
+    return s->row[row][column] * (1 - part) + s->row[row + 1][column] * part;
 }
 
-static void read_script(const char *path)
+static bool read_row(FILE *file, int columns, double *row)
+{
+    for (int column = 0; column < columns; column++)
+        if (fscanf(file, "%lf", &row[column]) != 1)
+            return false;
+    return true;
+}
+
+static void read_script(struct script *s, int columns, const char *path)
 {
     FILE *const file = fopen(path, "r");
-    if (!file || fscanf(file, "%lf", &script.rate) != 1)
+    if (!file || fscanf(file, "%lf", &s->rate) != 1)
         die("no script at %s", path);
     long room = 1024;
-    script.row = malloc((size_t)room * sizeof *script.row);
-    for (double r[CELLS]; fscanf(file, "%lf %lf %lf %lf", &r[0], &r[1], &r[2], &r[3]) == CELLS;) {
-        if (script.rows == room)
-            script.row = realloc(script.row, (size_t)(room *= 2) * sizeof *script.row);
-        memcpy(script.row[script.rows++], r, sizeof r);
+    s->row = malloc((size_t)room * sizeof *s->row);
+    for (double r[CELLS] = {0}; read_row(file, columns, r);) {
+        if (s->rows == room)
+            s->row = realloc(s->row, (size_t)(room *= 2) * sizeof *s->row);
+        memcpy(s->row[s->rows++], r, sizeof r);
     }
     fclose(file);
-    if (script.rows < 2)
+    if (s->rows < 2)
         die("a script needs two rows");
-    converters.input = scripted;
-    converters.source = &script;
 }
 
 /* ---- the converters on the chip's pins ---------------------------------------------------- */
 
 static FILE *truth;
-static bool reset_in_read;
+static bool reset_in_read, reset_in_transfer;
 static bool reset_now;
 
 static void write_truth(struct converters *all)
@@ -178,6 +190,50 @@ static void on_clock(struct avr_irq_t *irq, uint32_t high, void *unused)
     lines_changed();
 }
 
+/* ---- the accelerometer -------------------------------------------------------------------- */
+
+static FILE *accel_truth;
+static struct accelerometer sensor;
+
+/* At most 32 digits to either side; which one of 4,096 it is shows in x and y. */
+static double shaken(void *source, int axis, uint32_t index, double seconds)
+{
+    static const int rest[AXES] = {-100, 7, 500};
+    const uint32_t part = axis == 0 ? index : axis == 1 ? index / 64 : index * 29;
+    (void)source, (void)seconds;
+    return (rest[axis] + (int)(part % 64) - 32) * 2 * 9.80665;
+}
+
+static void write_accel_truth(struct accelerometer *s)
+{
+    if (accel_truth)
+        fprintf(accel_truth, "%.1f %d %d %d\n", s->edge, s->digits[0], s->digits[1], s->digits[2]);
+}
+
+static avr_cycle_count_t on_result(avr_t *chip, avr_cycle_count_t when, void *unused)
+{
+    (void)chip, (void)when, (void)unused;
+    if (sensor.due == 0)
+        return 0;
+    accelerometer_due(&sensor);
+    return (avr_cycle_count_t)ceil(sensor.due);
+}
+
+static void arm_sensor(struct accelerometer *s)
+{
+    avr_cycle_timer_cancel(avr, on_result, NULL);
+    if (s->due == 0)
+        return;
+    const double wait = ceil(s->due) - (double)avr->cycle;
+    avr_cycle_timer_register(avr, wait > 1 ? (avr_cycle_count_t)wait : 1, on_result, NULL);
+}
+
+/* The simulator pulled the converters' lines up with the rest of the port. */
+static void show_lines_again(void)
+{
+    show_lines(avr, 0, NULL);
+}
+
 /* ---- the line to the host ----------------------------------------------------------------- */
 
 static const char *port_link;
@@ -220,6 +276,9 @@ static void yank(void)
 /* From the moment at which the last line fell to the last byte of its frame in the chip's hands. */
 static double delay_sum, delay_max;
 static uint32_t delays;
+/* From a result in the accelerometer to its frame's last byte. */
+static double accel_delay_sum, accel_delay_max;
+static uint32_t accel_delays;
 
 static void measure_delay(void)
 {
@@ -236,11 +295,22 @@ static void measure_delay(void)
 static void on_byte(struct avr_irq_t *irq, uint32_t byte, void *unused)
 {
     static uint32_t told; /* the read whose frame was seen last */
+    static uint8_t last_type, at;
     (void)irq, (void)unused;
-    if (byte == 0 && told != converters.reads) {
+    if (byte == 0 && last_type == TYPE_SAMPLE && told != converters.reads) {
         told = converters.reads;
         measure_delay();
     }
+    if (byte == 0 && last_type == TYPE_ACCELERATION) {
+        const double delay = (double)avr->cycle - sensor.edge;
+        accel_delay_sum += delay;
+        accel_delay_max = fmax(accel_delay_max, delay);
+        accel_delays++;
+    }
+    /* Of a frame's bytes the second is its type: no type is zero. */
+    if (at == 1)
+        last_type = (uint8_t)byte;
+    at = byte == 0 ? 0 : (uint8_t)(at + (at < 2));
     if (master < 0)
         return;
     if (out_count == sizeof out)
@@ -343,6 +413,8 @@ static void after_reset(void)
     converters_clock(&converters, false, (double)avr->cycle);
     for (int i = 0; i < CELLS; i++)
         arm_due(i);
+    arm_sensor(&sensor);
+    twi_reset();
     lines_changed();
     if (in_count)
         avr_cycle_timer_register(avr, CYCLES_PER_BYTE, to_chip, NULL);
@@ -395,6 +467,8 @@ static void happen(const char *what)
         reset_now = true;
     } else if (IS("reset-in-read")) {
         reset_in_read = true;
+    } else if (IS("reset-in-transfer")) {
+        reset_in_transfer = true;
     } else if (IS("hang")) {
         /* Where it is now, the program jumps to itself; whole again after a reset. */
         hang.at = avr->pc;
@@ -406,6 +480,24 @@ static void happen(const char *what)
         yank();
     } else if (IS("plug")) {
         plug();
+    } else if (IS("sensor-off")) {
+        sensor.off = true;
+        accelerometer_start(&sensor);
+    } else if (IS("sensor-on")) {
+        sensor.off = false;
+    } else if (IS("sensor-forget")) {
+        accelerometer_start(&sensor);
+    } else if (IS("sensor-weak")) {
+        sensor.push = 20;
+    } else if (IS("sensor-strong")) {
+        sensor.push = 200;
+    } else if (IS("hold-sda")) {
+        twi_hold_sda(number);
+    } else if (IS("hold-scl")) {
+        twi_hold_scl(true);
+    } else if (IS("let-go")) {
+        twi_hold_sda(0);
+        twi_hold_scl(false);
     } else {
         die("unknown event %s", what);
     }
@@ -447,6 +539,11 @@ int main(int count, char **arguments)
     converters.dice = 1;
     converters.input = scrambled;
     converters.on_read = write_truth;
+    sensor = (struct accelerometer){.felt = shaken,
+                                    .push = 200,
+                                    .dice = 7,
+                                    .on_taken = write_accel_truth,
+                                    .on_started = arm_sensor};
     for (int i = 1; i + 1 < count; i += 2) {
         const char *const name = arguments[i], *const value = arguments[i + 1];
 #define IS(option) (!strcmp(name, option))
@@ -466,9 +563,25 @@ int main(int count, char **arguments)
             jitter = atof(value);
         else if (IS("--collision"))
             converters.collision = strcmp(value, "again") ? RENEW : AGAIN;
-        else if (IS("--script"))
-            read_script(value);
-        else if (IS("--noise"))
+        else if (IS("--script")) {
+            static struct script loads;
+            read_script(&loads, CELLS, value);
+            converters.input = scripted;
+            converters.source = &loads;
+        } else if (IS("--accel")) {
+            sensor.period = HERTZ / atof(value);
+            if (!sensor.address)
+                sensor.address = 0x18;
+        } else if (IS("--accel-address")) {
+            sensor.address = (uint8_t)atoi(value);
+        } else if (IS("--accel-truth")) {
+            accel_truth = fopen(value, "w");
+        } else if (IS("--accel-script")) {
+            static struct script motion;
+            read_script(&motion, AXES, value);
+            sensor.felt = scripted;
+            sensor.source = &motion;
+        } else if (IS("--noise"))
             converters.noise = atof(value);
         else if (IS("--seed"))
             converters.dice = strtoull(value, NULL, 10) * 0x9E3779B97F4A7C15u + 1;
@@ -509,6 +622,12 @@ int main(int count, char **arguments)
         avr_ioctl(avr, AVR_IOCTL_EEPROM_SET, &kept);
     }
 
+    if (sensor.address && sensor.period == 0)
+        die("--accel is needed for the others");
+    sensor.jitter = jitter;
+    accelerometer_start(&sensor);
+    twi_attach(avr, &sensor, show_lines_again);
+
     uint32_t flags = 0;
     avr_ioctl(avr, AVR_IOCTL_UART_SET_FLAGS('0'), &flags);
     avr_irq_register_notify(
@@ -538,6 +657,10 @@ int main(int count, char **arguments)
             avr->data[stuck_at] |= stuck_bit;
         while (event_next < event_count && (double)avr->cycle >= events[event_next].cycle)
             happen(events[event_next++].what);
+        if (reset_in_transfer && twi_is_reading()) {
+            reset_in_transfer = false;
+            reset_now = true;
+        }
         if (reset_now) {
             reset_now = false;
             measure_stack();
@@ -556,16 +679,24 @@ int main(int count, char **arguments)
     const double took = wall() - begin, cycles = (double)avr->cycle;
     if (truth)
         fclose(truth);
+    if (accel_truth)
+        fclose(accel_truth);
     printf("{\"simulated_s\": %.3f, \"wall_s\": %.3f, \"awake_percent\": %.3f, "
            "\"clock_high_max_us\": %.4f, \"read_max_us\": %.3f, \"restarts\": %u, "
            "\"reads\": %u, \"collisions\": %u, \"pulses_at_no_result\": %u, "
            "\"stack_bytes\": %u, \"static_bytes\": %u, \"resets\": %u, \"baud\": %.1f, "
-           "\"delay_mean_us\": %.1f, \"delay_max_us\": %.1f, \"bytes_out\": %llu, \"state\": %d}\n",
+           "\"transfers\": %u, \"bus_clocks_by_hand\": %u, \"arbitrations_lost\": %u, "
+           "\"bus_hz\": %.1f, \"accel_taken\": %u, \"accel_replaced\": %u, "
+           "\"delay_mean_us\": %.1f, \"delay_max_us\": %.1f, \"accel_delay_mean_us\": %.1f, "
+           "\"accel_delay_max_us\": %.1f, \"bytes_out\": %llu, \"state\": %d}\n",
            cycles / HERTZ, took, 100 * (cycles - asleep) / cycles,
            converters.clock_high_max / CYCLES_PER_US, converters.read_max / CYCLES_PER_US,
            converters.restarts, converters.reads, converters.collisions,
            converters.pulses_at_no_result, paint_top, firmware.datasize + firmware.bsssize, resets,
-           baud(), delays ? delay_sum / delays / CYCLES_PER_US : 0, delay_max / CYCLES_PER_US,
+           baud(), twi_met.transfers, twi_met.clocks, twi_met.lost, twi_met.hz, sensor.taken,
+           sensor.replaced, delays ? delay_sum / delays / CYCLES_PER_US : 0, delay_max / CYCLES_PER_US,
+           accel_delays ? accel_delay_sum / accel_delays / CYCLES_PER_US : 0,
+           accel_delay_max / CYCLES_PER_US,
            bytes_out, state);
     fflush(stdout);
     /* The reader may not be done: keep the port open until it says so. */
