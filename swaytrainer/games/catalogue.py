@@ -7,9 +7,11 @@ from typing import Final, Protocol
 
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.echo import Echo
+from swaytrainer.games.four_strides import FourStrides
 from swaytrainer.games.grooming import Grooming
 from swaytrainer.games.millpond import Millpond
 from swaytrainer.games.picnic import Picnic
+from swaytrainer.games.ribbon import Ribbon
 from swaytrainer.games.roost import Roost
 from swaytrainer.games.tray import Tray
 from swaytrainer.games.well import Well
@@ -46,4 +48,9 @@ GAMES: Final[Mapping[str, MakeGame]] = {
     "roost": Roost,
     "echo": Echo,
     "tray": Tray,
+    "ribbon": Ribbon,
+    "four-strides": FourStrides,
 }
+
+#: Games whose picture shows nothing of the sway: it may be seen where a level gives no feedback.
+SHOW_NO_SWAY: Final = frozenset({"four-strides"})

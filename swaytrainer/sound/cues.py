@@ -12,7 +12,17 @@ from typing import Final
 import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.sound import canter, cues_echo, cues_roost, cues_tray, cues_well
+from swaytrainer.sound import (
+    canter,
+    cues_echo,
+    cues_four_strides,
+    cues_grooming,
+    cues_picnic,
+    cues_ribbon,
+    cues_roost,
+    cues_tray,
+    cues_well,
+)
 from swaytrainer.sound.tones import CUE_PEAK, Samples, levelled, note, pitch_hz
 
 CueSet = Mapping[str, Callable[[], Samples]]
@@ -24,6 +34,10 @@ SETS: Final[tuple[CueSet, ...]] = (
     cues_roost.CUES,
     cues_echo.CUES,
     cues_tray.CUES,
+    cues_picnic.CUES,
+    cues_grooming.CUES,
+    cues_ribbon.CUES,
+    cues_four_strides.CUES,
 )
 
 

@@ -55,7 +55,7 @@ def corner(which: int, state: State, full: float) -> PicnicScene:
     return replace(SCENE, corners=(one, two, three, four))
 
 
-STATES = {
+STATES: dict[str, PicnicScene] = {
     "even": SCENE,
     "away": replace(SCENE, side=12.0, forward=-9.0, on_plate=False),
     "back": replace(SCENE, side=12.0, on_plate=False, returning=True),

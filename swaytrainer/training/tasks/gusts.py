@@ -94,6 +94,8 @@ class Answer:
         closed: nothing changes any more.
     """
 
+    score: float
+
     def __init__(self, begin_s: float, last_s: float, before: Answer | None = None) -> None:
         self._begin_s = begin_s
         self._barred = before is not None and before.score == 0.0

@@ -90,7 +90,7 @@ def test_who_stays_on_the_plate_earns_all() -> None:
 
 def test_standing_through_the_wind_earns_nothing_of_it() -> None:
     for level in LEVELS.values():
-        one = task(**dict(level.task))
+        one = task(7, **dict(level.task))
         run(one, in_the_middle)
         assert one.measures()["picnic_gusts_percent"] == 0.0, level.id
         assert one.measures()["picnic_even_percent"] < 97.0, level.id
