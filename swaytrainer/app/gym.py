@@ -30,6 +30,7 @@ from swaytrainer.store.session import Session
 from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.level import Level
 from swaytrainer.training.vaulter import GUEST, Vaulter
+from swaytrainer.words import say
 
 #: How long each caution stays on the gym screen.
 _CAUTION_S: Final = 5.0
@@ -208,7 +209,7 @@ class _Gym:
             return
         self._finder = None
         board_id = found.hello.board_id
-        line = f"Board {board_id} has no calibration yet."
+        line = say("Board {board} has no calibration yet.", board=board_id)
         to_do = "Close this and run: swaytrainer calibrate --mass KG"
         try:
             self._calibration = self._home.calibration(board_id)
@@ -277,7 +278,9 @@ class _Gym:
         elif not ok:
             line, to_do = "The board is finding its zero.", "Leave it empty for a second."
         else:
-            line = f"Board ready · {view.signal.rate_hz:.0f} samples a second"
+            line = say(
+                "Board ready · {rate:.0f} samples a second", rate=view.signal.rate_hz
+            )
             # The cautions are read here too: whoever just steps on sees no other screen before.
             level = self._state.level
             cautions = level.cautions if level is not None else ()

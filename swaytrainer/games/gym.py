@@ -13,6 +13,7 @@ from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, ORANGE, PAPE
 from swaytrainer.games.sprites import bead, guest
 from swaytrainer.training.level import Level
 from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import say
 
 
 class Row(Enum):
@@ -220,7 +221,7 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
     """The whole opening screen."""
     canvas.begin()
     canvas.surface.fill(NIGHT)
-    canvas.text("swaytrainer", canvas.area(0.06, 0.02, 0.6, 0.1), size=0.075, align="left")
+    canvas.text("swaytrainer", canvas.area(0.06, 0.02, 0.6, 0.1), size=0.075, align="left", name=True)
     canvas.text(
         "Who trains?", canvas.area(0.62, 0.02, 0.94, 0.1), size=0.06, colour=MIST, align="right"
     )
@@ -235,8 +236,9 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
     _arrow(canvas, spots[Action.LEVEL_AFTER], False, len(state.levels) > 1)
     middle = row_area(canvas, Row.VAULTER).inflate(-canvas.px(0.36), -canvas.px(0.02))
     canvas.text(
-        state.vaulter.name if state.vaulter else "No vaulter yet", middle, size=0.1, lines=2
-    )
+        state.vaulter.name if state.vaulter else "No vaulter yet", middle, size=0.1, lines=2,
+        name=state.vaulter is not None,
+    )  # fmt: skip
     _draw_level(canvas, state.level, row_area(canvas, Row.LEVEL).inflate(-canvas.px(0.36), 0))
     go = spots[Action.START]
     fill = GOLD if state.can_go else blend(INK, DUSK, 0.5)
@@ -260,9 +262,15 @@ def _draw_level(canvas: Canvas, level: Level | None, area: Rect) -> None:
         canvas.text("No level yet", title, size=0.075)
         return
     canvas.text(level.title, title, size=0.075)
-    facts = f"{level.base} · eyes {level.eyes} · {level.trials} × {level.seconds:g} s"
-    if level.spotter:
-        facts += " · spotter"
+    facts = say(
+        "{base} · eyes {eyes} · {trials} × {seconds:g} s · spotter"
+        if level.spotter
+        else "{base} · eyes {eyes} · {trials} × {seconds:g} s",
+        base=level.base,
+        eyes=level.eyes,
+        trials=level.trials,
+        seconds=level.seconds,
+    )
     line = Rect(area.x, title.bottom, area.width, canvas.px(0.106))
     colour = ORANGE if level.spotter else SKY
     drawn = canvas.text(facts, line, size=0.052, colour=colour, upright="top", lines=2)

@@ -66,8 +66,10 @@ def _cautions(canvas: Canvas, view: View, area: Rect, now_s: float) -> None:
     )
     pages = _paragraphs(canvas, texts, body)
     page = int(now_s / PAGE_S) % len(pages)
-    count = f" {page + 1}/{len(pages)}" if len(pages) > 1 else ""
-    canvas.text(f"Before you step on{count}", title, size=0.06, colour=ORANGE, align="left")
+    words = "Before you step on"
+    if len(pages) > 1:
+        words = say("Before you step on {n}/{all}", n=page + 1, all=len(pages))
+    canvas.text(words, title, size=0.06, colour=ORANGE, align="left")
     line_px = font(math.ceil(canvas.height * MAIN_SHARE)).get_height()
     y = body.y
     for rows in pages[page]:
@@ -75,8 +77,9 @@ def _cautions(canvas: Canvas, view: View, area: Rect, now_s: float) -> None:
         pygame.draw.rect(canvas.surface, ORANGE, mark, border_radius=canvas.px(0.005))
         block = Rect(body.x, y, body.width, min(len(rows) * line_px, body.bottom - y))
         canvas.text(
-            " ".join(rows), block, size=MAIN_SHARE, align="left", upright="top", lines=len(rows)
-        )
+            " ".join(rows), block, size=MAIN_SHARE, align="left", upright="top", lines=len(rows),
+            name=True,
+        )  # fmt: skip
         y += len(rows) * line_px + canvas.px(0.016)
 
 
