@@ -14,6 +14,7 @@ import re
 import sys
 import tomllib
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
@@ -118,9 +119,9 @@ def _quoted(node: ast.AST) -> Iterator[str]:
         yield from _quoted(child)
 
 
-def _of_module(path: Path) -> Iterator[str]:
+def of_module(path: Path, inside: str) -> Iterator[str]:
+    """What a module has on a screen; ``inside`` is its path in the package."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    inside = path.relative_to(PACKAGE).as_posix()
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and node.args:
             callee = _callee(node)
@@ -161,7 +162,7 @@ def sentences() -> dict[str, str]:
     for path in sorted(PACKAGE.rglob("*.py")):
         inside = path.relative_to(PACKAGE).as_posix()
         if inside.startswith(("games/", "training/", "sitting/", "board/", "app/", "sound/")):
-            for text in _of_module(path):
+            for text in of_module(path, inside):
                 found.setdefault(text, inside)
     for text in _of_levels():
         found.setdefault(text, "training/levels")
@@ -187,6 +188,8 @@ def compiled(path: Path) -> bytes:
     """What its ``.mo`` must be, byte by byte."""
     with path.open("rb") as file:
         catalogue = read_po(file)
+    # No date of its own, so that equal texts make equal files.
+    catalogue.creation_date = catalogue.revision_date = datetime(2000, 1, 1, tzinfo=UTC)
     out = io.BytesIO()
     write_mo(out, catalogue)
     return out.getvalue()

@@ -278,9 +278,7 @@ class _Gym:
         elif not ok:
             line, to_do = "The board is finding its zero.", "Leave it empty for a second."
         else:
-            line = say(
-                "Board ready · {rate:.0f} samples a second", rate=view.signal.rate_hz
-            )
+            line = say("Board ready · {rate:.0f} samples a second", rate=view.signal.rate_hz)
             # The cautions are read here too: whoever just steps on sees no other screen before.
             level = self._state.level
             cautions = level.cautions if level is not None else ()

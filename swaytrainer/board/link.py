@@ -64,7 +64,8 @@ def _port_error(url: str, error: Exception) -> SwaytrainerError:
         )
     if number in (errno.EBUSY, errno.EAGAIN) or "busy" in text or "exclusively lock" in text:
         return SwaytrainerError(
-            say("{port} is busy: another program has it open.", port=url), "Close that program and try again."
+            say("{port} is busy: another program has it open.", port=url),
+            "Close that program and try again.",
         )
     if number == errno.ENOENT or "could not open" in text or "no such file" in text:
         return SwaytrainerError(
@@ -192,7 +193,8 @@ def _ask(url: str, clock: Clock, board_id: str | None, stopped: Callable[[], boo
                 "Choose the right port with --port, or unplug the other device.",
             )
         raise SwaytrainerError(
-            say("{port} is silent.", port=url), "Check the board's power and cable, then plug it in again."
+            say("{port} is silent.", port=url),
+            "Check the board's power and cable, then plug it in again.",
         )
     except SwaytrainerError:
         port.close()
@@ -202,7 +204,8 @@ def _ask(url: str, clock: Clock, board_id: str | None, stopped: Callable[[], boo
         # own layer does (termios has an error of its own), and the search must go on.
         port.close()
         raise SwaytrainerError(
-            say("{port} broke off: {error}.", port=url, error=str(error)), "Check the cable, then plug the board in again."
+            say("{port} broke off: {error}.", port=url, error=str(error)),
+            "Check the cable, then plug the board in again.",
         ) from None
 
 

@@ -202,8 +202,16 @@ def _draw_figures(canvas: Canvas, verdict: Verdict, mass_kg: float, area: Rect) 
             f"{error:+.2f} %",
             say("at most {limit}", limit=f"±{100.0 * FORCE_SHARE:g} %"),
         ),
-        ("place, off by", f"{verdict.cop_error_mm:.1f} mm", say("at most {limit}", limit=f"{COP_MM:g} mm")),
-        ("a cell's noise", f"{verdict.noise_n:.3f} N", say("at most {limit}", limit=f"{NOISE_N:g} N")),
+        (
+            "place, off by",
+            f"{verdict.cop_error_mm:.1f} mm",
+            say("at most {limit}", limit=f"{COP_MM:g} mm"),
+        ),
+        (
+            "a cell's noise",
+            f"{verdict.noise_n:.3f} N",
+            say("at most {limit}", limit=f"{NOISE_N:g} N"),
+        ),
     )
     row = area.height // len(lines)
     for n, (label, value, limit) in enumerate(lines):

@@ -139,11 +139,15 @@ def _draw_rows(canvas: Canvas, report: BoardReport, calibrated: bool) -> None:
     wrong = not 0.95 * report.nominal_hz <= report.rate_hz <= 1.05 * report.nominal_hz
     noises = [c.noise_n for c in report.cells if math.isfinite(c.noise_n)]
     rows = (
-        ("Rate, Hz", say(
+        (
+            "Rate, Hz",
+            say(
                 "{rate} of {nominal:g}",
                 rate=_words(report.rate_hz, "z.1f"),
                 nominal=report.nominal_hz,
-            ), wrong),
+            ),
+            wrong,
+        ),
         ("Lost", lost, bool(report.lost or report.corrupt)),
         ("Across", _words(report.x_mm, "+z.0f", " mm"), False),
         ("Forward", _words(report.y_mm, "+z.0f", " mm"), False),

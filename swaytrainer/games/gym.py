@@ -221,7 +221,9 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
     """The whole opening screen."""
     canvas.begin()
     canvas.surface.fill(NIGHT)
-    canvas.text("swaytrainer", canvas.area(0.06, 0.02, 0.6, 0.1), size=0.075, align="left", name=True)
+    canvas.text(
+        "swaytrainer", canvas.area(0.06, 0.02, 0.6, 0.1), size=0.075, align="left", name=True
+    )
     canvas.text(
         "Who trains?", canvas.area(0.62, 0.02, 0.94, 0.1), size=0.06, colour=MIST, align="right"
     )
