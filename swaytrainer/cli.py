@@ -97,6 +97,14 @@ def _parser() -> argparse.ArgumentParser:
 
     commands.add_parser("list", help="the recordings there are")
     _progress(commands)
+    ladder = commands.add_parser(
+        "ladder", help="what comes next for a vaulter, and the coach's word"
+    )
+    ladder.add_argument("name", nargs="?", help="a vaulter; else all")
+    ladder.add_argument(
+        "--set", metavar="ID", help="the coach's word: this level from now on, with --note"
+    )
+    ladder.add_argument("--note", metavar="TEXT", help="why, in one line")
     return parser
 
 

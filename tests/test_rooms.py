@@ -46,7 +46,7 @@ MAY_IMPORT = {
 ONLY_IN = {
     "pygame": ("games/", "sound/device.py", "app/"),
     "serial": ("board/link.py",),
-    "tomlkit": ("store/home.py", "store/feet_file.py"),
+    "tomlkit": ("store/home.py", "store/feet_file.py", "store/coach_file.py"),
     "platformdirs": ("store/home.py",),
 }
 PURE = ("sway/", "motion/", "board/pair.py", "board/calibration_file.py",

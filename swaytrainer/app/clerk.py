@@ -21,6 +21,7 @@ def run(options: argparse.Namespace) -> int:
         "check": _check,
         "feet": _feet,
         "progress": _progress,
+        "ladder": _ladder,
     }
     return commands[options.command](options, home)
 
@@ -41,6 +42,12 @@ def _progress(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.progress import progress
 
     return progress(options, home)
+
+
+def _ladder(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.ladder import ladder
+
+    return ladder(options, home)
 
 
 def _feet(options: argparse.Namespace, home: Home) -> int:

@@ -6,7 +6,11 @@ from collections.abc import Callable, Mapping
 from typing import Final, Protocol
 
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.echo import Echo
 from swaytrainer.games.millpond import Millpond
+from swaytrainer.games.roost import Roost
+from swaytrainer.games.tray import Tray
+from swaytrainer.games.well import Well
 from swaytrainer.sitting.view import View
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level import Level
@@ -32,4 +36,10 @@ class Game(Protocol):
 MakeGame = Callable[[Canvas, Level, Feet, int], Game]
 
 #: By the name that a level's ``game`` field gives. The last argument of each is the seed.
-GAMES: Final[Mapping[str, MakeGame]] = {"millpond": Millpond}
+GAMES: Final[Mapping[str, MakeGame]] = {
+    "millpond": Millpond,
+    "well": Well,
+    "roost": Roost,
+    "echo": Echo,
+    "tray": Tray,
+}

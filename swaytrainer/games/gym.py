@@ -1,4 +1,4 @@
-"""The opening screen: the board, who trains, which level, go. A pure state, and its picture."""
+"""The opening screen's state: the board, who trains, which level, go. Pure; keys and places."""
 
 from __future__ import annotations
 
@@ -8,12 +8,11 @@ from enum import Enum, StrEnum
 import pygame
 from pygame import Rect
 
-from swaytrainer.games.canvas import Canvas, Sizes
-from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY, blend
-from swaytrainer.games.sprites import bead, guest
+from swaytrainer.games.canvas import Sizes
+from swaytrainer.training.ladder import Suggestion
 from swaytrainer.training.level import Level
+from swaytrainer.training.risk import offered
 from swaytrainer.training.vaulter import Vaulter
-from swaytrainer.words import say
 
 
 class Row(Enum):
@@ -38,6 +37,8 @@ class Action(StrEnum):
     LEVEL_BEFORE = "level before"
     LEVEL_AFTER = "level after"
     START = "start"
+    SPOTTER = "spotter"
+    SUGGESTED = "suggested"
 
 
 class Decision(Enum):
@@ -56,10 +57,20 @@ class GymState:
         board_line: the board in one line, found or not.
         board_ok: whether a trial can begin.
         what_to_do: what to do about the board, or the invitation to step on.
-        vaulters, levels: what there is to choose from.
+        vaulters, levels: what there is to choose from; of the levels only those that are offered.
         chosen_vaulter, chosen_level: indices into them.
         row: where the keys are.
         decision: set by ``handle``; the app acts on it.
+        every_level: all levels, those that need a spotter too.
+        spotter: somebody has confirmed that a spotter stands by.
+        suggestion: what the ladder says for the chosen vaulter and game; None if nothing.
+        dose: what the chosen vaulter has done, in a line.
+        stop: why the chosen vaulter had better stop; empty where nothing speaks for it.
+        notes: what is wrong or odd about level files.
+        due: the cautions come before the next trial.
+        reading: they are on the screen.
+        on_board: somebody stands on the board while they are.
+        shown_s: how long the screen has been as it is; turns the pages of what is long.
     """
 
     board_line: str
@@ -71,6 +82,16 @@ class GymState:
     chosen_level: int = 0
     row: Row = Row.VAULTER
     decision: Decision = Decision.NONE
+    every_level: tuple[Level, ...] = ()
+    spotter: bool = False
+    suggestion: Suggestion | None = None
+    dose: str = ""
+    stop: str = ""
+    notes: tuple[str, ...] = ()
+    due: bool = False
+    reading: bool = False
+    on_board: bool = False
+    shown_s: float = 0.0
 
     @property
     def can_go(self) -> bool:
@@ -88,6 +109,28 @@ class GymState:
         return self.levels[self.chosen_level] if self.levels else None
 
 
+def with_levels(state: GymState, every_level: tuple[Level, ...], spotter: bool) -> GymState:
+    """The state with these levels, or with a spotter come or gone; the choice stays if it can.
+
+    Where the chosen level is not offered any more, the last one of its game that is, or the first
+    of all, takes its place.
+    """
+    levels = offered(every_level, spotter)
+    state = replace(state, every_level=every_level, spotter=spotter)
+    return choose_level(replace(state, levels=levels, chosen_level=0), state.level)
+
+
+def choose_level(state: GymState, wanted: Level | None) -> GymState:
+    """The state with this level chosen, found by its id; else one near it."""
+    if wanted is None or not state.levels:
+        return state
+    ids = [level.id for level in state.levels]
+    if wanted.id in ids:
+        return replace(state, chosen_level=ids.index(wanted.id))
+    same = [n for n, level in enumerate(state.levels) if level.game == wanted.game]
+    return replace(state, chosen_level=same[-1] if same else 0)
+
+
 def _turn_vaulter(state: GymState, by: int) -> GymState:
     if not state.vaulters:
         return state
@@ -102,8 +145,28 @@ def _turn_level(state: GymState, by: int) -> GymState:
     return replace(state, chosen_level=chosen, row=Row.LEVEL)
 
 
+def _turn_row(state: GymState, by: int) -> GymState:
+    """Left or right in the row where the keys are."""
+    if state.row is Row.VAULTER:
+        return _turn_vaulter(state, by)
+    return _turn_level(state, by) if state.row is Row.LEVEL else state
+
+
+def _take_suggestion(state: GymState) -> GymState:
+    if state.suggestion is None:
+        return state
+    return choose_level(replace(state, row=Row.LEVEL), state.suggestion.level)
+
+
 def handle(state: GymState, action: Action) -> GymState:
-    """The state after an action. Without a board, going is refused: the screen says what to do."""
+    """The state after an action. Without a board, going is refused: the screen says what to do.
+
+    While the cautions are read, going means that they were read, and quitting goes back.
+    """
+    if state.reading and action is Action.QUIT:
+        return replace(state, reading=False)
+    if state.reading and action not in (Action.GO, Action.START):
+        return state
     match action:
         case Action.QUIT:
             return replace(state, decision=Decision.QUIT)
@@ -117,13 +180,12 @@ def handle(state: GymState, action: Action) -> GymState:
             return _turn_vaulter(state, 1 if action is Action.VAULTER_AFTER else -1)
         case Action.LEVEL_BEFORE | Action.LEVEL_AFTER:
             return _turn_level(state, 1 if action is Action.LEVEL_AFTER else -1)
+        case Action.SPOTTER:
+            return with_levels(state, state.every_level or state.levels, not state.spotter)
+        case Action.SUGGESTED:
+            return _take_suggestion(state)
         case Action.LEFT | Action.RIGHT:
-            by = 1 if action is Action.RIGHT else -1
-            if state.row is Row.VAULTER:
-                return _turn_vaulter(state, by)
-            if state.row is Row.LEVEL:
-                return _turn_level(state, by)
-            return state
+            return _turn_row(state, 1 if action is Action.RIGHT else -1)
 
 
 KEYS: dict[int, Action] = {
@@ -135,6 +197,8 @@ KEYS: dict[int, Action] = {
     pygame.K_KP_ENTER: Action.GO,
     pygame.K_SPACE: Action.GO,
     pygame.K_ESCAPE: Action.QUIT,
+    pygame.K_s: Action.SPOTTER,
+    pygame.K_n: Action.SUGGESTED,
 }
 
 
@@ -154,15 +218,20 @@ def places(sizes: Sizes) -> dict[Action, Rect]:
         spots[before] = Rect(area.x + inset, y, side, height)
         spots[after] = Rect(area.right - inset - side, y, side, height)
     spots[Action.START] = row_area(sizes, Row.GO)
+    spots[Action.SPOTTER] = sizes.area(0.5, 0.012, 0.94, 0.1)
+    level = row_area(sizes, Row.LEVEL)
+    across = level.width - 2 * (side + 2 * sizes.px(0.02))
+    spots[Action.SUGGESTED] = Rect(0, level.bottom - sizes.px(0.122), across, sizes.px(0.112))
+    spots[Action.SUGGESTED].centerx = level.centerx
     return spots
 
 
 def row_area(sizes: Sizes, row: Row) -> Rect:
     """The panel of a row."""
     top, bottom = {
-        Row.VAULTER: (0.305, 0.455),
-        Row.LEVEL: (0.468, 0.748),
-        Row.GO: (0.768, 0.9),
+        Row.VAULTER: (0.298, 0.448),
+        Row.LEVEL: (0.458, 0.782),
+        Row.GO: (0.796, 0.91),
     }[row]
     if row is Row.GO:
         return sizes.area(0.3, top, 0.7, bottom)
@@ -175,117 +244,3 @@ def hit(size: tuple[int, int], place: tuple[int, int]) -> Action | None:
         if area.collidepoint(place):
             return action
     return None
-
-
-def _arrow(canvas: Canvas, area: Rect, left: bool, live: bool) -> None:
-    colour = PAPER if live else DUSK
-    pygame.draw.rect(canvas.surface, NIGHT, area, border_radius=canvas.px(0.015))
-    reach = canvas.px(0.034)
-    sign = -1 if left else 1
-    x, y = area.center
-    pygame.draw.polygon(
-        canvas.surface,
-        colour,
-        [
-            (x + sign * reach, y),
-            (x - sign * reach * 0.7, y - reach),
-            (x - sign * reach * 0.7, y + reach),
-        ],
-    )
-
-
-def _draw_board_line(canvas: Canvas, state: GymState) -> None:
-    area = canvas.area(0.06, 0.108, 0.94, 0.292)
-    colour = SKY if state.board_ok else ORANGE
-    canvas.panel(area, INK, colour)
-    size = canvas.px(0.06)
-    x = area.x + canvas.px(0.03)
-    top = area.y + canvas.px(0.014)
-    if state.board_ok:
-        canvas.surface.blit(bead(size, SKY), (x, top + canvas.px(0.002)))
-    else:
-        pygame.draw.polygon(
-            canvas.surface, ORANGE, [(x + size / 2, top), (x + size, top + size), (x, top + size)]
-        )
-    text_x = x + size + canvas.px(0.025)
-    width = area.right - text_x - canvas.px(0.03)
-    line = Rect(text_x, area.y + canvas.px(0.012), width, canvas.px(0.106))
-    drawn = canvas.text(
-        state.board_line, line, size=0.06, colour=colour, align="left", upright="top", lines=2
-    )
-    rest = Rect(text_x, drawn.bottom, width, area.bottom - drawn.bottom - canvas.px(0.003))
-    canvas.text(state.what_to_do, rest, size=0.052, align="left", lines=2)
-
-
-def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
-    """The whole opening screen."""
-    canvas.begin()
-    canvas.surface.fill(NIGHT)
-    canvas.text(
-        "swaytrainer", canvas.area(0.06, 0.02, 0.6, 0.1), size=0.075, align="left", name=True
-    )
-    canvas.text(
-        "Who trains?", canvas.area(0.62, 0.02, 0.94, 0.1), size=0.06, colour=MIST, align="right"
-    )
-    _draw_board_line(canvas, state)
-    spots = places(canvas)
-    for row in (Row.VAULTER, Row.LEVEL):
-        area = row_area(canvas, row)
-        canvas.panel(area, INK, GOLD if state.row is row else DUSK)
-    _arrow(canvas, spots[Action.VAULTER_BEFORE], True, len(state.vaulters) > 1)
-    _arrow(canvas, spots[Action.VAULTER_AFTER], False, len(state.vaulters) > 1)
-    _arrow(canvas, spots[Action.LEVEL_BEFORE], True, len(state.levels) > 1)
-    _arrow(canvas, spots[Action.LEVEL_AFTER], False, len(state.levels) > 1)
-    middle = row_area(canvas, Row.VAULTER).inflate(-canvas.px(0.36), -canvas.px(0.02))
-    canvas.text(
-        state.vaulter.name if state.vaulter else "No vaulter yet", middle, size=0.1, lines=2,
-        name=state.vaulter is not None,
-    )  # fmt: skip
-    _draw_level(canvas, state.level, row_area(canvas, Row.LEVEL).inflate(-canvas.px(0.36), 0))
-    go = spots[Action.START]
-    fill = GOLD if state.can_go else blend(INK, DUSK, 0.5)
-    pygame.draw.rect(canvas.surface, fill, go, border_radius=canvas.px(0.03))
-    if state.row is Row.GO:
-        around = go.inflate(canvas.px(0.016), canvas.px(0.016))
-        pygame.draw.rect(
-            canvas.surface, PAPER, around, max(2, canvas.px(0.005)), border_radius=canvas.px(0.036)
-        )
-    canvas.text(
-        "GO", go.inflate(-canvas.px(0.04), 0), size=0.11, colour=INK if state.can_go else MIST
-    )
-    _draw_guests(canvas, go)
-    hint = "or just step on the board" if state.can_go else "waiting for the board"
-    canvas.text(hint, canvas.area(0.06, 0.915, 0.94, 0.985), size=0.058, colour=MIST)
-
-
-def _draw_level(canvas: Canvas, level: Level | None, area: Rect) -> None:
-    title = Rect(area.x, area.y + canvas.px(0.004), area.width, canvas.px(0.076))
-    if level is None:
-        canvas.text("No level yet", title, size=0.075)
-        return
-    canvas.text(level.title, title, size=0.075)
-    facts = say(
-        "{base} · eyes {eyes} · {trials} × {seconds:g} s · spotter"
-        if level.spotter
-        else "{base} · eyes {eyes} · {trials} × {seconds:g} s",
-        base=level.base,
-        eyes=level.eyes,
-        trials=level.trials,
-        seconds=level.seconds,
-    )
-    line = Rect(area.x, title.bottom, area.width, canvas.px(0.106))
-    colour = ORANGE if level.spotter else SKY
-    drawn = canvas.text(facts, line, size=0.052, colour=colour, upright="top", lines=2)
-    rest = Rect(area.x, drawn.bottom, area.width, area.bottom - drawn.bottom - canvas.px(0.004))
-    canvas.text(level.purpose, rest, size=0.052, colour=MIST, lines=2)
-
-
-def _draw_guests(canvas: Canvas, go: Rect) -> None:
-    """Somebody waits on either side of the button."""
-    size = canvas.px(0.12)
-    step = round(size * 1.15)
-    y = go.centery - size // 2
-    for k, kind in enumerate(("duckling", "frog")):
-        canvas.surface.blit(guest(kind, size), (go.left - (k + 1) * step - canvas.px(0.03), y))
-    for k, kind in enumerate(("carp", "turtle")):
-        canvas.surface.blit(guest(kind, size), (go.right + k * step + canvas.px(0.05), y))

@@ -22,6 +22,8 @@ from swaytrainer.games.soles import draw_board
 from swaytrainer.games.sprites import chevron, star
 from swaytrainer.sitting.view import View
 from swaytrainer.sway.feet import Feet
+from swaytrainer.training.level import Level
+from swaytrainer.training.risk import needs_spotter, reasons
 from swaytrainer.words import say, tr
 
 PAGE_S = 7.0
@@ -50,26 +52,32 @@ def _paragraphs(canvas: Canvas, texts: tuple[str, ...], area: Rect) -> list[list
     return pages
 
 
-def _cautions(canvas: Canvas, view: View, area: Rect, now_s: float) -> None:
-    """The cautions, a page at a time where they are many."""
+def draw_caution_panel(
+    canvas: Canvas, title: str, texts: tuple[str, ...], area: Rect, now_s: float
+) -> None:
+    """What to beware of, on a panel, a page at a time where it is much.
+
+    Args:
+        canvas: to draw on.
+        title: above the texts.
+        texts: a sentence or two each.
+        area: of the panel.
+        now_s: since it was first shown; each page stands for ``PAGE_S``.
+    """
     canvas.panel(area)
     inner = area.inflate(-canvas.px(0.06), -canvas.px(0.03))
-    title = Rect(inner.x, inner.y, inner.width, canvas.px(0.066))
-    texts = view.level.cautions
-    if view.level.spotter:
-        texts = ("A spotter stands beside you.", *texts)
+    head = Rect(inner.x, inner.y, inner.width, canvas.px(0.066))
     body = Rect(
         inner.x + canvas.px(0.045),
-        title.bottom + canvas.px(0.014),
+        head.bottom + canvas.px(0.014),
         inner.width - canvas.px(0.045),
-        inner.bottom - title.bottom - canvas.px(0.014),
+        inner.bottom - head.bottom - canvas.px(0.014),
     )
     pages = _paragraphs(canvas, texts, body)
     page = int(now_s / PAGE_S) % len(pages)
-    words = "Before you step on"
     if len(pages) > 1:
-        words = say("Before you step on {n}/{all}", n=page + 1, all=len(pages))
-    canvas.text(words, title, size=0.06, colour=ORANGE, align="left")
+        title = say("{title} {n}/{all}", title=title, n=page + 1, all=len(pages))
+    canvas.text(title, head, size=0.06, colour=ORANGE, align="left")
     line_px = font(math.ceil(canvas.height * MAIN_SHARE)).get_height()
     y = body.y
     for rows in pages[page]:
@@ -81,6 +89,13 @@ def _cautions(canvas: Canvas, view: View, area: Rect, now_s: float) -> None:
             name=True,
         )  # fmt: skip
         y += len(rows) * line_px + canvas.px(0.016)
+
+
+def caution_texts(level: Level) -> tuple[str, ...]:
+    """What to beware of on a level: who must stand by and why, then what its file says."""
+    if not needs_spotter(level):
+        return level.cautions
+    return ("A spotter stands beside you.", *reasons(level), *level.cautions)
 
 
 def draw_waiting(canvas: Canvas, view: View, feet: Feet, now_s: float) -> None:
@@ -104,7 +119,8 @@ def draw_waiting(canvas: Canvas, view: View, feet: Feet, now_s: float) -> None:
         canvas.text("Step on", canvas.area(left, 0.105, 0.98, 0.255), size=0.15)
         hint = canvas.area(left, 0.25, 0.98, 0.315)
         canvas.text("Both feet on the marks", hint, size=0.06, colour=MIST)
-        _cautions(canvas, view, canvas.area(left, 0.325, 0.98, 0.945), now_s)
+        area = canvas.area(left, 0.325, 0.98, 0.945)
+        draw_caution_panel(canvas, "Before you step on", caution_texts(view.level), area, now_s)
         return
     canvas.text("Step on", canvas.area(left, 0.11, 0.975, 0.29), size=0.17)
     hint = canvas.area(left, 0.31, 0.975, 0.45)
@@ -176,7 +192,8 @@ def draw_lesson(canvas: Canvas, view: View) -> None:
     """Over the running game: that it is only tried, and what to try now."""
     panel = canvas.area(0.2, 0.775, 0.8, 0.945)
     canvas.panel(panel, INK, GOLD)
-    inner = panel.inflate(-canvas.px(0.04), -canvas.px(0.02))
+    # What is left under the head holds two lines of the least legible size.
+    inner = panel.inflate(-canvas.px(0.04), -canvas.px(0.01))
     head = Rect(inner.x, inner.y, inner.width, canvas.px(0.052))
     canvas.text("Just try: no mark yet", head, size=0.052, colour=GOLD)
     rest = Rect(inner.x, head.bottom, inner.width, inner.bottom - head.bottom)

@@ -16,7 +16,8 @@ from swaytrainer.games.frame import (
     draw_warning,
     signal_words,
 )
-from swaytrainer.games.gym import GymState, draw_gym_screen
+from swaytrainer.games.gym import GymState
+from swaytrainer.games.gym_screen import draw_gym_screen
 from swaytrainer.games.result import Comparison, draw_result
 from swaytrainer.games.screens import (
     draw_countdown,

@@ -7,6 +7,7 @@
     HOME/boards/<board id>/right-plate-<date>.toml     the calibration is made of these
     HOME/vaulters.toml
     HOME/feet.toml                                      heels and balls as they were found
+    HOME/coach.toml                                     what coaches said of a vaulter's level
     HOME/levels/*.toml                                  the club's own, beside the shipped ones
     HOME/recordings/<date>/<time>-<level>-<vaulter>.sway
 
@@ -28,12 +29,14 @@ from swaytrainer.board.calibration_file import from_toml, to_toml
 from swaytrainer.board.pair import BoardCalibration, Plate
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.sitting import Setup
+from swaytrainer.store.coach_file import coach_words, with_word
 from swaytrainer.store.feet_file import newest_feet, with_feet
+from swaytrainer.store.level_shelf import LevelShelf
 from swaytrainer.store.recording import SUFFIX, Recorder, glance
 from swaytrainer.toml_text import finite_number, parse_toml
 from swaytrainer.training.found_feet import FoundFeet
+from swaytrainer.training.ladder import CoachWord
 from swaytrainer.training.level import Level
-from swaytrainer.training.level_file import read_level, shipped_levels
 from swaytrainer.training.vaulter import Vaulter
 
 #: Only so many of the newest sittings are asked for the best mark: each is a file to read.
@@ -259,21 +262,43 @@ class Home:
 
     # Levels -------------------------------------------------------------------------------------
 
+    def level_shelf(self) -> LevelShelf:
+        """The shipped levels and the club's own, to be read again while the program runs."""
+        return LevelShelf(self.path / "levels")
+
     def levels(self) -> tuple[list[Level], list[str]]:
         """The shipped levels and the club's own, and a sentence for each file that is wrong.
 
         A club's level with the id of a shipped one takes its place.
         """
-        levels = {level.id: level for level in shipped_levels()}
-        troubles = []
-        for path in sorted((self.path / "levels").glob("*.toml")):
-            try:
-                level = read_level(_text(path), str(path))
-            except SwaytrainerError as error:
-                troubles.append(str(error))
-            else:
-                levels[level.id] = level
-        return list(levels.values()), troubles
+        shelf = self.level_shelf()
+        return list(shelf.levels), list(shelf.troubles)
+
+    # The coach ----------------------------------------------------------------------------------
+
+    @property
+    def _coach_file(self) -> Path:
+        return self.path / "coach.toml"
+
+    def coach_words(self, vaulter: str) -> list[CoachWord]:
+        """What coaches have said of a vaulter's level, oldest first.
+
+        Raises:
+            SwaytrainerError: the file can't be used.
+        """
+        path = self._coach_file
+        words = coach_words(_text(path), str(path)) if path.exists() else []
+        return [word for word in words if word.vaulter == vaulter]
+
+    def keep_word(self, word: CoachWord) -> Path:
+        """Put a coach's word behind those said before; the newest is in force.
+
+        Raises:
+            SwaytrainerError: it can't be, or the file can't be used or written.
+        """
+        self.coach_words(word.vaulter)  # behind rubbish it would be lost
+        path = self._coach_file
+        return _replace(path, with_word(_text(path) if path.exists() else "", word))
 
     # Recordings ---------------------------------------------------------------------------------
 

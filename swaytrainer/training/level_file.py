@@ -12,12 +12,12 @@ from swaytrainer.toml_text import finite_number, parse_toml
 from swaytrainer.training.feedback import FEEDBACKS
 from swaytrainer.training.level import (
     BASES,
-    CALM_BASES,
     EYES,
     STANCES,
     Level,
     MarkPart,
 )
+from swaytrainer.training.risk import reasons_of
 from swaytrainer.training.tasks.catalogue import KINDS, markable
 
 FORMAT: Final = 1
@@ -81,11 +81,29 @@ def _quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
+def file_order(name: str) -> tuple[float, str]:
+    """The place of a level file in the list: by the number in front, then by name.
+
+    >>> sorted(["ours.toml", "100-b.toml", "20-a.toml"], key=file_order)
+    ['20-a.toml', '100-b.toml', 'ours.toml']
+    """
+    number = re.match(r"[0-9]{1,9}", name)
+    return (float(number[0]) if number else math.inf, name)
+
+
+def shipped_files() -> tuple[tuple[str, Level], ...]:
+    """The levels that come with the program with their file names, in the list's order."""
+    folder = resources.files("swaytrainer.training") / "levels"
+    files = [f for f in folder.iterdir() if f.name.endswith(".toml")]
+    return tuple(
+        (f.name, read_level(f.read_text(encoding="utf-8"), f.name))
+        for f in sorted(files, key=lambda f: file_order(f.name))
+    )
+
+
 def shipped_levels() -> tuple[Level, ...]:
     """The levels that come with the program, in the order of their file names."""
-    folder = resources.files("swaytrainer.training") / "levels"
-    files = sorted((f for f in folder.iterdir() if f.name.endswith(".toml")), key=lambda f: f.name)
-    return tuple(read_level(f.read_text(encoding="utf-8"), f.name) for f in files)
+    return tuple(level for _, level in shipped_files())
 
 
 class _LevelReader:
@@ -99,7 +117,7 @@ class _LevelReader:
         where = f"line {line}, " if line else ""
         return SwaytrainerError(
             f"Level {self._name}, {where}field '{field}': {why}.",
-            "Change that line and try again; the last good level stays in use.",
+            "Change that line and save the file.",
         )
 
     def _line(self, field: str, part: int | None) -> int:
@@ -143,9 +161,12 @@ class _LevelReader:
         spotter = self._table.get("spotter")
         if not isinstance(spotter, bool):
             raise self._bad("spotter", "must be true or false")
-        if not spotter and (words["base"] not in CALM_BASES or words["eyes"] == "closed"):
+        lands = KINDS[words["game"]].leaves_board
+        if not spotter and reasons_of(words["base"], words["eyes"], lands):
             raise self._bad(
-                "spotter", "must be true with closed eyes, and on anything but firm ground or foam"
+                "spotter",
+                "must be true with closed eyes, on anything but firm ground or foam, and for a"
+                " landing",
             )
         return Level(
             **texts,

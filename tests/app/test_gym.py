@@ -2,7 +2,7 @@
 
 import argparse
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import chain, repeat
 from pathlib import Path
@@ -14,6 +14,7 @@ from swaytrainer.app.gym import _Gym, choices
 from swaytrainer.app.play import open_player
 from swaytrainer.app.window import Window
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.games.gym import GymState
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.scenario import (
     Empty,
@@ -27,8 +28,9 @@ from swaytrainer.simulate.server import SimulatorServer
 from swaytrainer.store.home import Home
 from swaytrainer.store.recording import read_recording
 from swaytrainer.store.trials import trials_of
+from swaytrainer.training.ladder import CoachWord
 from swaytrainer.training.level_file import level_text
-from tests.streams import WREN, board_of, short_level
+from tests.streams import NOON, WREN, board_of, short_level
 
 pytest.importorskip("pty")
 FAST = 5.0
@@ -69,28 +71,61 @@ def home_with_level(tmp_path: Path) -> Home:
     return home
 
 
-def test_step_on_train_and_leave(tmp_path: Path) -> None:
-    home = home_with_level(tmp_path)
-    board = board_of()
-    home.keep_calibration(board.true_calibration())
-    visit = Scenario((Empty(4.0), StepOn(), Stand(36.0), StepOff(), Empty(1e6)))
-    loads = corner_loads(visit, JUNIOR, 80.0, 220.0, 170.0, 1)
-    server = SimulatorServer.on_pty(board, loads, FAST)
+VISIT = (StepOn(), Stand(36.0), StepOff())
 
-    def done() -> bool:
-        paths = home.recordings()
+
+class Evening:
+    """A gym with a simulated board: keys by condition, and what came of it."""
+
+    def __init__(
+        self,
+        home: Home,
+        script: Sequence[Empty | StepOn | Stand | StepOff],
+        level: str,
+        spotter: bool = False,
+    ) -> None:
+        board = board_of()
+        home.keep_calibration(board.true_calibration())
+        loads = corner_loads(Scenario(tuple(script)), JUNIOR, 80.0, 220.0, 170.0, 1)
+        self.home = home
+        self.server = SimulatorServer.on_pty(board, loads, FAST)
+        self.presses: list[tuple[Callable[[], bool], int]] = []
+        self.window = ScriptedWindow(self.presses)
+        there = choices(home, options(level=level, spotter=spotter))
+        self.room = _Gym(home, self.server.url, there, self.window, open_player(mute=True))
+
+    @property
+    def state(self) -> GymState:
+        return self.room._state
+
+    def ready(self) -> bool:
+        return self.state.can_go
+
+    def reading(self) -> bool:
+        return self.state.reading
+
+    def marked(self) -> bool:
+        paths = self.home.recordings()
         return bool(paths) and bool(read_recording(paths[0]).shown)
 
-    window = ScriptedWindow([(done, pygame.K_ESCAPE)])
-    there = choices(home, options(level="short"))
-    player = open_player(mute=True)
-    room = _Gym(home, server.url, there, window, player)
-    try:
-        room.run()
-    finally:
-        room.close()
-        server.close()
-        window.close()
+    def run(self, *presses: tuple[Callable[[], bool], int]) -> None:
+        self.presses.extend(presses)
+        try:
+            self.room.run()
+        finally:
+            self.room.close()
+            self.server.close()
+            self.window.close()
+
+
+def test_read_the_cautions_step_on_train_and_leave(tmp_path: Path) -> None:
+    home = home_with_level(tmp_path)
+    evening = Evening(home, (Empty(6.0), *VISIT, Empty(1e6)), "short")
+    evening.run(
+        (evening.ready, pygame.K_RETURN),
+        (evening.reading, pygame.K_RETURN),
+        (evening.marked, pygame.K_ESCAPE),
+    )
     [path] = home.recordings()
     assert "short-Wren" in path.name
     recording = read_recording(path)
@@ -98,6 +133,124 @@ def test_step_on_train_and_leave(tmp_path: Path) -> None:
     [trial] = trials_of(recording)
     assert trial.same_as_shown is True
     assert trial.outcome.mark is not None
+    # What was done is told, and the cautions were read for today.
+    assert evening.state.dose.startswith("Trials today 1")
+    assert not evening.state.due
+
+
+def test_without_hands_the_cautions_are_read_between_two_steps_on(tmp_path: Path) -> None:
+    home = home_with_level(tmp_path)
+    first = (Empty(6.0), StepOn(), Stand(3.0), StepOff(), Empty(6.0))
+    evening = Evening(home, (*first, *VISIT, Empty(1e6)), "short")
+    evening.run((evening.marked, pygame.K_ESCAPE))
+    [path] = home.recordings()
+    [trial] = trials_of(read_recording(path))
+    assert trial.same_as_shown is True
+    assert trial.outcome.mark is not None
+
+
+def risky(home: Home) -> None:
+    text = level_text(short_level(5.0)).replace('base = "firm"', 'base = "dome"')
+    text = text.replace("spotter = false", "spotter = true").replace("millpond-shore", "tippy")
+    (home.path / "levels" / "b.toml").write_text(text, encoding="utf-8")
+
+
+def test_on_a_risky_base_only_a_key_begins(tmp_path: Path) -> None:
+    home = home_with_level(tmp_path)
+    risky(home)
+    short = (StepOn(), Stand(4.0), StepOff(), Empty(6.0))
+    script = (Empty(6.0), *short, *short, *VISIT, Empty(1e6))
+    evening = Evening(home, script, "tippy", True)
+    read: list[bool] = []
+
+    def stepped_on_twice() -> bool:
+        on = evening.state.on_board
+        if evening.reading() and (not read or read[-1] is not on):
+            read.append(on)
+        return read.count(True) >= 2
+
+    evening.run((stepped_on_twice, pygame.K_RETURN), (evening.marked, pygame.K_ESCAPE))
+    assert len(home.recordings()) == 1, "nothing was recorded before the key"
+
+
+def test_escape_leaves_the_cautions_not_the_gym(tmp_path: Path) -> None:
+    home = home_with_level(tmp_path)
+    evening = Evening(home, (Empty(1e6),), "short")
+    left = lambda: not evening.reading()  # noqa: E731
+    evening.run(
+        (evening.ready, pygame.K_RETURN),
+        (evening.reading, pygame.K_ESCAPE),
+        (left, pygame.K_ESCAPE),
+    )
+    assert evening.state.due
+    assert home.recordings() == []
+
+
+def test_a_spotter_brings_the_risky_levels_and_takes_them_along(tmp_path: Path) -> None:
+    home = home_with_level(tmp_path)
+    risky(home)
+    evening = Evening(home, (Empty(1e6),), "short")
+    offered: list[list[str]] = []
+
+    def look() -> bool:
+        offered.append([level.id for level in evening.state.levels])
+        return evening.ready()
+
+    evening.run((look, pygame.K_s), (look, pygame.K_s), (look, pygame.K_ESCAPE))
+    alone, together, again = offered[-3:]
+    assert "tippy" not in alone
+    assert "tippy" in together
+    assert again == alone
+
+
+def test_level_files_are_read_again_while_the_gym_is_open(tmp_path: Path) -> None:
+    home = home_with_level(tmp_path)
+    file = tmp_path / "levels" / "a.toml"
+    evening = Evening(home, (Empty(1e6),), "short")
+    good = file.read_text(encoding="utf-8")
+    told: list[tuple[str, ...]] = []
+
+    def breaks() -> bool:
+        if not evening.ready():
+            return False
+        file.write_text(good.replace("seconds = 5.0", "seconds = 500"), encoding="utf-8")
+        return True
+
+    def broken() -> bool:
+        if not evening.state.notes:
+            return False
+        told.append(evening.state.notes)
+        assert evening.state.level is not None
+        assert evening.state.level.seconds == 5.0, "the last good one stays"
+        file.write_text(good.replace("seconds = 5.0", "seconds = 7"), encoding="utf-8")
+        return True
+
+    def mended() -> bool:
+        level = evening.state.level
+        return level is not None and level.seconds == 7.0
+
+    evening.run((breaks, pygame.K_F1), (broken, pygame.K_F1), (mended, pygame.K_ESCAPE))
+    [note] = told[0]
+    for words in ("a.toml", "line", "'seconds'", "between 5 and 120", "last good version"):
+        assert words in note
+    assert evening.state.notes == ()
+    session = evening.room._session
+    assert session is not None
+    assert session.sitting.setup.level.seconds == 7.0
+
+
+def test_what_comes_next_is_chosen_with_the_vaulter(tmp_path: Path) -> None:
+    home = Home(tmp_path)
+    home.add_vaulter(WREN)
+    home.keep_word(CoachWord("Wren", "millpond-unseen", NOON, "knows it from the barrel"))
+    window = ScriptedWindow([])
+    room = _Gym(home, "/dev/none", choices(home, options()), window, open_player(mute=True))
+    room.close()
+    window.close()
+    assert room._state.level is not None
+    assert room._state.level.id == "millpond-unseen"
+    assert room._state.suggestion is not None
+    assert "knows it from the barrel" in room._state.suggestion.reason
 
 
 def test_without_a_calibration_it_says_what_to_do(tmp_path: Path) -> None:
@@ -155,6 +308,7 @@ def test_keys_choose_and_start_without_stepping_on(tmp_path: Path) -> None:
             (ready, pygame.K_DOWN),
             (always, pygame.K_RIGHT),
             (ready, pygame.K_RETURN),
+            (lambda: room is not None and room._state.reading, pygame.K_RETURN),
             (always, pygame.K_ESCAPE),
             (ready, pygame.K_ESCAPE),
         ]

@@ -10,6 +10,7 @@ import pytest
 
 from swaytrainer.games import gym, stage
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.gym_screen import draw_gym_screen
 from swaytrainer.games.palette import contrast
 from swaytrainer.games.stage import Stage
 from swaytrainer.sitting.view import Event, Happening, Phase, Signal, View, Where
@@ -81,7 +82,7 @@ def test_the_opening_screen_draws_with_large_text(
     size: tuple[int, int], state: gym.GymState
 ) -> None:
     canvas = Canvas(pygame.Surface(size, 0, 32))
-    gym.draw_gym_screen(canvas, state)
+    draw_gym_screen(canvas, state)
     check_boxes(canvas)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pygame
@@ -31,7 +32,9 @@ from swaytrainer.sitting.board_watch import BoardWatch
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.sitting.view import Happening, Phase, View, Where
 from swaytrainer.store.recording import Recording, read_recording
+from swaytrainer.training import ladder
 from swaytrainer.training.level_file import shipped_levels
+from swaytrainer.training.risk import offered
 from swaytrainer.training.vaulter import Vaulter
 from tests.board.boards import GRAVITY, calibrate
 from tests.board.verdicts import MASS_KG, calibration_of, verdict_of
@@ -40,6 +43,7 @@ from tests.streams import received
 HERE = Path(__file__).parent
 SESSIONS = HERE.parents[1] / "sessions"
 SIZE = (1280, 720)
+LEVELS = ladder.path_of(shipped_levels(), "millpond")
 KEPT_SIZE = (640, 360)
 
 
@@ -92,16 +96,23 @@ def gym_screens() -> Iterator[tuple[str, pygame.Surface]]:
         True,
         "Clear floor, mat, bare feet? Then step on.",
         vaulters,
-        shipped_levels(),
+        offered(LEVELS, spotter=False),
+        suggestion=ladder.Suggestion(
+            ladder.Step.UP, LEVELS[1], "Passed in 4 of the last 5, on two days: one up.", LEVELS[0]
+        ),
+        dose="Trials today 3 (1.0 min) · days this week 2 (4.2 min) · rested",
     )
     draw_gym(surface, ready)
     yield "gym", surface
+    islet = next(level for level in LEVELS if level.base == "dome")
+    draw_gym(surface, replace(ready, levels=(islet,), reading=True))
+    yield "cautions-dome", surface
     missing = GymState(
         "There is no serial port on this machine.",
         False,
         "Plug the board in, or try 'swaytrainer demo' without one.",
         vaulters,
-        shipped_levels(),
+        offered(LEVELS, spotter=False),
     )
     draw_gym(surface, missing)
     yield "gym-without-a-board", surface

@@ -5,10 +5,23 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from swaytrainer.training.tasks.echo import ECHO
 from swaytrainer.training.tasks.millpond import MILLPOND
+from swaytrainer.training.tasks.roost import ROOST
 from swaytrainer.training.tasks.task import COMMON, Markable, TaskKind
+from swaytrainer.training.tasks.tray import TRAY
+from swaytrainer.training.tasks.well import WELL
 
-KINDS: Final[dict[str, TaskKind]] = {kind.name: kind for kind in (MILLPOND,)}
+KINDS: Final[dict[str, TaskKind]] = {
+    kind.name: kind
+    for kind in (
+        MILLPOND,
+        WELL,
+        ROOST,
+        ECHO,
+        TRAY,
+    )
+}
 
 
 def markable(game: str) -> Mapping[str, Markable]:

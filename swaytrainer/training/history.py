@@ -1,0 +1,66 @@
+"""What a vaulter has done so far, as ladder and dose need it: trials with their date and mark."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+from datetime import date, datetime
+
+from swaytrainer.training.level import Level
+
+#: What a level may change and still ask the very same of the vaulter.
+_WORDS_ONLY = ("id", "title", "purpose", "trials", "rest_s", "pass_mark", "spotter", "cautions")
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """One trial.
+
+    Attributes:
+        made: when its sitting began, with its time zone.
+        level: as it was when the trial was made.
+        mark: 0-10; None where the trial does not count.
+        on_board_s: seconds of the trial spent on the board.
+        feedback: "full", "bandwidth", "sound" or "none": what this very trial gave.
+        rate_hz: the board's.
+        filter: the live filter's name.
+    """
+
+    made: datetime
+    level: Level
+    mark: float | None
+    on_board_s: float
+    feedback: str
+    rate_hz: float
+    filter: str
+
+    @property
+    def day(self) -> date:
+        """The day at the vaulter's place."""
+        return self.made.date()
+
+
+def same_task(one: Level, other: Level) -> bool:
+    """Whether two levels ask and mark the very same, whatever their names and texts.
+
+    Base, stance, eyes, time, band, feedback, the game's numbers and the marking must be equal.
+    """
+    return all(
+        getattr(one, f.name) == getattr(other, f.name)
+        for f in fields(Level)
+        if f.name not in _WORDS_ONLY
+    )
+
+
+def equal_terms(one: Tried, other: Tried) -> bool:
+    """Whether two marks may be compared: same task, feedback, rate and filter."""
+    return (one.feedback, one.rate_hz, one.filter) == (
+        other.feedback,
+        other.rate_hz,
+        other.filter,
+    ) and same_task(one.level, other.level)
+
+
+def in_order(tried: Iterable[Tried]) -> list[Tried]:
+    """Oldest first; trials of one sitting stay as they are."""
+    return sorted(tried, key=lambda t: t.made)
