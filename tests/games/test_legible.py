@@ -95,12 +95,6 @@ def watcher(monkeypatch: pytest.MonkeyPatch) -> Iterator[Watcher]:
         seen.boxes = [(b, c) for b, c in seen.boxes if not area.colliderect(b.rect)]
         lay_panel(canvas, area, *how)  # type: ignore[arg-type]
 
-    class Missing(gettext.NullTranslations):
-        def gettext(self, message: str) -> str:
-            if has_words(message):
-                seen.untranslated.append(message)
-            return message
-
     monkeypatch.setattr(Canvas, "text", text)
     monkeypatch.setattr(Canvas, "panel", panel)
     yield seen
