@@ -85,8 +85,9 @@ def draw_caution_panel(
         pygame.draw.rect(canvas.surface, ORANGE, mark, border_radius=canvas.px(0.005))
         block = Rect(body.x, y, body.width, min(len(rows) * line_px, body.bottom - y))
         canvas.text(
-            " ".join(rows), block, size=MAIN_SHARE, align="left", upright="top", lines=len(rows)
-        )
+            " ".join(rows), block, size=MAIN_SHARE, align="left", upright="top", lines=len(rows),
+            name=True,
+        )  # fmt: skip
         y += len(rows) * line_px + canvas.px(0.016)
 
 
