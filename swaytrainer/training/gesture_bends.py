@@ -81,6 +81,9 @@ class TwoBends:
         "progress",
     )  # fmt: skip
 
+    count: int
+    _peak: float
+
     def __init__(self, height_mm: float, gravity_mm_s2: float) -> None:
         self._least_mm = DEPTH_SHARE * height_mm
         self._gravity = gravity_mm_s2

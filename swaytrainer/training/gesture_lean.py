@@ -31,6 +31,9 @@ class Lean:
 
     __slots__ = ("_middle", "_since_s", "progress", "side", "times")
 
+    side: int
+    times: int
+
     def __init__(self) -> None:
         self.side = 0
         self.times = 0
