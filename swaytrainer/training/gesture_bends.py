@@ -20,7 +20,7 @@ from swaytrainer.sway.cop import NAN
 #: A force within this share of the weight is quiet.
 QUIET_SHARE: Final = 0.05
 #: Quiet for so long before the first bend, and after the second.
-QUIET_BEFORE_S: Final = 0.7
+QUIET_BEFORE_S: Final = 0.8
 QUIET_AFTER_S: Final = 0.5
 #: Quiet for so long after one bend: there is no second one coming.
 GIVE_UP_S: Final = 0.9
@@ -42,7 +42,7 @@ ABOVE_SHARE: Final = 0.6
 #: Lighter than this is a hop; further than this from the middle (in % of the load) is balancing:
 #: when the knees begin to bend, and at any time.
 LEAST_SHARE: Final = 0.25
-ASIDE_PERCENT: Final = (12.0, 21.0)
+ASIDE_PERCENT: Final = (9.0, 18.0)
 #: Where the COP may go along the feet: % of the way from heel to ball, from where it usually is.
 ALONG_PERCENT: Final = 40.0
 _LEAK_S: Final = 1.0
