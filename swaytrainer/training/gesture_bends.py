@@ -28,6 +28,8 @@ GIVE_UP_S: Final = 0.9
 LIMIT_S: Final = 5.0
 #: One bend, from standing to standing.
 BEND_S: Final = (0.25, 2.0)
+#: The first bend is what broke the quiet: it goes down at once, within this.
+AT_ONCE_S: Final = 0.2
 #: From the bottom of one to the bottom of the other.
 APART_S: Final = (0.4, 2.2)
 #: A bend has gone down by this share of the body's height, and this share of that up again.
@@ -197,6 +199,9 @@ class TwoBends:
             self._spoil()
             return
         if self.count == 0:
+            if self._high_s - self._began_s > AT_ONCE_S:
+                self._spoil()
+                return
             self._first_mm, self._bottom_s = depth_mm, self._low_s
         else:
             apart_s = self._low_s - self._bottom_s
