@@ -12,13 +12,13 @@ from typing import Final
 import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.sound import canter
+from swaytrainer.sound import canter, cues_four_strides, cues_ribbon
 from swaytrainer.sound.tones import CUE_PEAK, Samples, levelled, note, pitch_hz
 
 CueSet = Mapping[str, Callable[[], Samples]]
 
 #: Whose sounds there are. The canter's beats are called by more games than one.
-SETS: Final[tuple[CueSet, ...]] = (canter.CUES,)
+SETS: Final[tuple[CueSet, ...]] = (canter.CUES, cues_ribbon.CUES, cues_four_strides.CUES)
 
 
 def merged(sets: Sequence[CueSet] = SETS) -> dict[str, Callable[[], Samples]]:
@@ -27,7 +27,7 @@ def merged(sets: Sequence[CueSet] = SETS) -> dict[str, Callable[[], Samples]]:
     Raises:
         SwaytrainerError: two sets have the same word, or one is empty.
 
-    >>> sorted(merged())
+    >>> sorted(merged((canter.CUES,)))
     ['beat 1', 'beat 2', 'beat 3']
     """
     found: dict[str, Callable[[], Samples]] = {}
