@@ -16,7 +16,7 @@ MAY_IMPORT = {
     "words": set(),
     "sway": {"errors"},
     "motion": {"errors", "sway"},
-    "board": {"errors", "toml_text", "sway"},
+    "board": {"errors", "toml_text", "words", "sway"},
     "training": {"errors", "toml_text", "words", "sway", "motion"},
     "progress": {"errors", "sway", "training"},
     "sitting": {"errors", "words", "sway", "motion", "board", "training"},

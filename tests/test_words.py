@@ -1,9 +1,13 @@
 """Sentences that remember how they were made."""
 
+import ast
 import copy
 import gettext
+import io
 import json
 import pickle
+import string
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -11,6 +15,7 @@ from hypothesis import strategies as st
 
 from swaytrainer import words
 from swaytrainer.words import Said, say, tr
+from tests import catalogue
 
 
 class Upside(gettext.NullTranslations):
@@ -53,3 +58,89 @@ def test_a_language_without_a_catalogue_is_english() -> None:
     words.use_language("tlh")
     assert words.language() == "en"
     assert words.languages()[0] == "en"
+
+
+LANGUAGES = catalogue.catalogues()
+
+
+@pytest.fixture(scope="module")
+def sentences() -> dict[str, str]:
+    return catalogue.sentences()
+
+
+def test_german_is_there_and_can_be_spoken() -> None:
+    assert "de" in LANGUAGES
+    assert words.languages() == ["en", *LANGUAGES]
+    words.use_language("de")
+    try:
+        assert tr("Step on") == "Steig auf"
+        assert tr(say("Trial {n} of {all}", n=2, all=3)) == "Versuch 2/3"
+    finally:
+        words.use_language("en")
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_sentence_of_the_screens_is_translated(
+    language: str, sentences: dict[str, str]
+) -> None:
+    known = catalogue.read(LANGUAGES[language])
+    missing = [f"{where}: {text}" for text, where in sentences.items() if not known.get(text)]
+    assert not missing, "\n".join(
+        [
+            f"{len(missing)} sentences have no {language}. 'python -m tests.catalogue' takes them"
+            " up; translate them in the .po and run it again:",
+            *missing,
+        ]
+    )
+    assert not [text for text in known if text not in sentences], "run python -m tests.catalogue"
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_translation_shows_only_values_that_there_are(language: str) -> None:
+    def fields(template: str) -> dict[str, str]:
+        parts = string.Formatter().parse(template)
+        return {name: form or "" for _, name, form, _ in parts if name is not None}
+
+    for text, translated in catalogue.read(LANGUAGES[language]).items():
+        assert fields(translated) == fields(text), text
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_compiled_catalogue_is_the_written_one(language: str) -> None:
+    def texts(mo: bytes) -> dict[str, str]:
+        made = gettext.GNUTranslations(io.BytesIO(mo))
+        return {text: made.gettext(text) for text in catalogue.read(LANGUAGES[language])}
+
+    kept = LANGUAGES[language].with_suffix(".mo").read_bytes()
+    assert texts(kept) == texts(catalogue.compiled(LANGUAGES[language]))
+
+
+def test_no_screen_puts_words_together_by_itself() -> None:
+    # An f-string's words could never be found in a catalogue.
+    found = []
+    for path in sorted((catalogue.PACKAGE / "games").glob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)):
+                continue
+            if node.func.attr != "text" or not node.args:
+                continue
+            parts = list(ast.walk(node.args[0]))
+            forms = {id(p.format_spec) for p in parts if isinstance(p, ast.FormattedValue)}
+            for part in parts:
+                if isinstance(part, ast.JoinedStr) and id(part) not in forms:
+                    said = "".join(p.value for p in part.values if isinstance(p, ast.Constant))
+                    found += [f"{path.name}: {said}"] if catalogue.has_words(said) else []
+    assert not found
+
+
+def test_the_search_finds_what_a_new_game_says(tmp_path: Path) -> None:
+    module = tmp_path / "training" / "tasks" / "kite.py"
+    module.parent.mkdir(parents=True)
+    module.write_text(
+        '"""A docstring with words."""\n'
+        'def advise():\n    return "Let the kite climb." if high else say("Up {n} m!", n=3)\n'
+        'def fails():\n    raise ValueError("not for a screen")\n'
+        'KIND = TaskKind(name="kite", lesson=((5.0, "Lean into the wind"),))\n'
+    )
+    found = set(catalogue.of_module(module, "training/tasks/kite.py"))
+    assert found == {"Let the kite climb.", "Up {n} m!", "Lean into the wind"}

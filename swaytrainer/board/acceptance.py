@@ -37,6 +37,7 @@ from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.board.judging import judge
 from swaytrainer.board.steady import LastSecond, Mean
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.words import say
 
 #: Read before anybody is asked to stand on the board; the coach and the club have the last word.
 CAUTIONS: Final = (
@@ -107,8 +108,11 @@ class Check:
                 (
                     Finding(
                         Trouble.ID,
-                        f"Board {board_id} is connected, but the calibration is of board"
-                        f" {calibration.board_id}.",
+                        say(
+                            "Board {board} is connected, but the calibration is of board {other}.",
+                            board=board_id,
+                            other=calibration.board_id,
+                        ),
                         "Connect the right board, or calibrate this one.",
                     ),
                 )
@@ -144,7 +148,7 @@ class Check:
             Step.RIGHT: "Lean RIGHT and hold.",
             Step.HEELS: "Weight on the HEELS, toes lifted, and hold.",
             Step.TOES: "Up on the TOES (the balls of the feet), and hold.",
-            Step.WEIGHT: f"Step off. Put {self.mass_kg:g} kg on the middle mark.",
+            Step.WEIGHT: say("Step off. Put {mass:g} kg on the middle mark.", mass=self.mass_kg),
             Step.EMPTY_AGAIN: "Take it off and leave the board empty.",
         }[step]  # fmt: skip
 
@@ -184,8 +188,11 @@ class Check:
             if abs(usual / self._nominal_s - 1.0) > RATE_SHARE:
                 found = Finding(
                     Trouble.RATE,
-                    f"The board sends {1.0 / usual:.0f} samples a second instead of"
-                    f" {1.0 / self._nominal_s:.0f}.",
+                    say(
+                        "The board sends {rate:.0f} samples a second instead of {nominal:.0f}.",
+                        rate=1.0 / usual,
+                        nominal=1.0 / self._nominal_s,
+                    ),
                     "Set the rate pin of each converter high.",
                 )
         missing = status & wire.STATUS_MISSING
@@ -193,7 +200,9 @@ class Check:
         if self._missing >= _MISSING_SAMPLES:
             cell = next(n for i, n in enumerate(CELL_NAMES) if missing >> i & 1)
             found = Finding(
-                Trouble.DEAD, f"No signal from the {cell} cell.", "Check its converter and cables."
+                Trouble.DEAD,
+                say("No signal from the {cell} cell.", cell=cell),
+                "Check its converter and cables.",
             )
         if found is not None:
             self.verdict = Verdict((found,))
@@ -211,7 +220,9 @@ class Check:
             loads = self.calibration.loads(mean.counts)
             if quiet and abs(sum(loads)) < 2.0 * _NOBODY_N:
                 return True
-            self.hint = f"By its calibration {sum(loads):.0f} N lie on it: clear the board."
+            self.hint = say(
+                "By its calibration {force:.0f} N lie on it: clear the board.", force=sum(loads)
+            )
             return quiet and self._waited(mean) > _EMPTY_PATIENCE_S
         if step is Step.EMPTY_AGAIN:
             change = self._change(mean, Step.WEIGHT)

@@ -19,6 +19,7 @@ from swaytrainer.board.fit import CELL_NAMES, Reading, Spot
 from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.board.steady import LastSecond, Mean
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.words import say
 
 __all__ = ["CELL_KG", "Guide", "Spot", "Task", "few_spots", "marked_spots", "nominal_gain_n"]
 
@@ -110,7 +111,7 @@ class Task:
         """What to do, one line."""
         if self.spot is None:
             return "Leave the board empty."
-        return f"Put {self.mass_kg:g} kg on {self.spot.name}."
+        return say("Put {mass:g} kg on {spot}.", mass=self.mass_kg, spot=self.spot.name)
 
 
 class Guide:
@@ -250,17 +251,19 @@ class Guide:
         if before is not None:
             loads = before.loads(mean.counts)
             if abs(sum(loads)) > _EMPTY_N:
-                self.hint = (
-                    f"{abs(sum(loads)):.0f} N lie on the board by its last calibration: clear it,"
-                    " and let nobody stand on it."
+                self.hint = say(
+                    "{force:.0f} N lie on the board by its last calibration: clear it,"
+                    " and let nobody stand on it.",
+                    force=abs(sum(loads)),
                 )
                 return False
             return True
         zero_n = max(abs(c) * self._build_n for c in mean.counts)
         if zero_n > _ZERO_SHARE * self._full_n:
-            self.hint = (
-                f"A cell bears {zero_n:.0f} N: clear the board; if it is empty, a cell is bent or"
-                " screwed down askew."
+            self.hint = say(
+                "A cell bears {force:.0f} N: clear the board; if it is empty, a cell is bent or"
+                " screwed down askew.",
+                force=zero_n,
             )
             return False
         return True
@@ -282,16 +285,22 @@ class Guide:
         y = b * (loads[0] + loads[1] - loads[2] - loads[3]) / force
         nearest = min(self.spots, key=lambda s: math.hypot(s.x_mm - x, s.y_mm - y))
         if math.hypot(spot.x_mm - x, spot.y_mm - y) > self._near_mm:
-            where = f"it seems to lie on {nearest.name}" if nearest is not spot else "it lies off"
-            self.hint = (
-                f"Not on {spot.name} yet: {where}. If it does lie there, two cells' cables are"
-                " swapped."
+            self.hint = say(
+                "Not on {spot} yet: it seems to lie on {nearest}. If it does lie there, two cells'"
+                " cables are swapped."
+                if nearest is not spot
+                else "Not on {spot} yet: it lies off. If it does lie there, two cells' cables are"
+                " swapped.",
+                spot=spot.name,
+                nearest=nearest.name,
             )
             return False
         if abs(weighs_kg / task.mass_kg - 1.0) > _SAME_SHARE:
-            self.hint = (
-                f"That is about {weighs_kg:.1f} kg, not {task.mass_kg:g}: is it the right mass, and"
-                " is nobody touching it?"
+            self.hint = say(
+                "That is about {weighs:.1f} kg, not {mass:g}: is it the right mass, and is nobody"
+                " touching it?",
+                weighs=weighs_kg,
+                mass=task.mass_kg,
             )
             return False
         return True

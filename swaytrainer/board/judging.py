@@ -25,6 +25,7 @@ from swaytrainer.board.findings import (
 from swaytrainer.board.fit import CELL_NAMES
 from swaytrainer.board.steady import Mean
 from swaytrainer.board.wiring import TWIST_SHARE, wiring
+from swaytrainer.words import say
 
 FORCE_SHARE: Final = 0.01
 COP_MM: Final = 2.0
@@ -70,7 +71,11 @@ def judge(
         findings.append(
             Finding(
                 Trouble.NOISY,
-                f"The empty board's cells are noisy: {noise_n:.2f} N rms, at most {NOISE_N:g}.",
+                say(
+                    "The empty board's cells are noisy: {noise:.2f} N rms, at most {limit:g}.",
+                    noise=noise_n,
+                    limit=NOISE_N,
+                ),
                 "Use another USB port or supply, keep the cables off mains leads, check the"
                 " shields.",
             )
@@ -81,8 +86,11 @@ def judge(
         findings.append(
             Finding(
                 Trouble.LOOSE,
-                f"After the loads the {CELL_NAMES[returns]} cell's zero is off by"
-                f" {back[returns]:+.1f} N.",
+                say(
+                    "After the loads the {cell} cell's zero is off by {force:+.1f} N.",
+                    cell=CELL_NAMES[returns],
+                    force=back[returns],
+                ),
                 "Tighten its screws and its foot; if it stays so, the cell was overloaded.",
             )
         )
@@ -92,7 +100,7 @@ def judge(
         findings.append(
             Finding(
                 Trouble.ROCKING,
-                f"The plate rocks: {twist:.0%} of the weight is twist.",
+                say("The plate rocks: {twist:.0%} of the weight is twist.", twist=twist),
                 "Set it on a level floor and turn its feet until all four bear.",
             )
         )
@@ -111,8 +119,12 @@ def judge(
         findings.append(
             Finding(
                 Trouble.ZERO,
-                f"The {cell} cell's zero is {max(shift):.0f} N off its calibration: another board's"
-                " calibration, something on the plate, or an overload.",
+                say(
+                    "The {cell} cell's zero is {force:.0f} N off its calibration: another board's"
+                    " calibration, something on the plate, or an overload.",
+                    cell=cell,
+                    force=max(shift),
+                ),
                 "Clear the board and check its label; if both are right, calibrate again.",
             )
         )
@@ -120,7 +132,7 @@ def judge(
         findings.append(
             Finding(
                 Trouble.STATUS,
-                f"The board reported trouble of its own (status {status:#06x}).",
+                say("The board reported trouble of its own (status {status:#06x}).", status=status),
                 "Run 'swaytrainer board', which names it.",
             )
         )
@@ -151,7 +163,7 @@ def _dead(c: Calibration, taken: dict[Step, Mean]) -> Finding | None:
         if max(abs(one[i]) for one in loads) < 0.02 * borne:
             return Finding(
                 Trouble.DEAD,
-                f"The {name} cell feels nothing.",
+                say("The {cell} cell feels nothing.", cell=name),
                 "Check its cables, its screws, and that its foot stands on the floor.",
             )
     return None
@@ -169,9 +181,12 @@ def _gain_or_bound(
     """One cell's gain, if that explains the mass and the leans alike; else something binds."""
     force = math.fsum(weight)
     x, y = cop_of(c, weight)
-    seen = (
-        f"{mass_kg:g} kg read {mass_kg * force / weight_n:.2f} kg"
-        f" ({force / weight_n - 1.0:+.1%}), {math.hypot(x, y):.1f} mm beside the middle"
+    seen = say(
+        "{mass:g} kg read {read:.2f} kg ({off:+.1%}), {beside:.1f} mm beside the middle",
+        mass=mass_kg,
+        read=mass_kg * force / weight_n,
+        off=force / weight_n - 1.0,
+        beside=math.hypot(x, y),
     )
     best_left, best_cell, best_change = math.inf, None, 0.0
     for cell in (None, 0, 1, 2, 3):
@@ -186,11 +201,18 @@ def _gain_or_bound(
     ]
     still = (max(corrected) - min(corrected)) / (sum(corrected) / len(corrected))
     if weight_wrong and still <= WEIGHS_SHARE:
-        which = "all cells" if best_cell is None else f"the {CELL_NAMES[best_cell]} cell"
         return Finding(
             Trouble.GAIN,
-            f"{seen}: the gain of {which} has drifted, or the mass is not {mass_kg:g} kg, or not"
-            " on its mark.",
+            say(
+                "{seen}: the gain of all cells has drifted, or the mass is not {mass:g} kg, or not"
+                " on its mark."
+                if best_cell is None
+                else "{seen}: the gain of the {cell} cell has drifted, or the mass is not {mass:g}"
+                " kg, or not on its mark.",
+                seen=seen,
+                cell="" if best_cell is None else CELL_NAMES[best_cell],
+                mass=mass_kg,
+            ),
             "Weigh the mass, repeat the check, then calibrate again.",
         )
     names = ("left", "right", "on the heels", "on the toes")
@@ -198,8 +220,13 @@ def _gain_or_bound(
     least = names[bodies.index(min(bodies))]
     return Finding(
         Trouble.BOUND,
-        f"The weight differs by {differs:.1%} between the leans, least {least}, and {seen}: the"
-        " plate leans against something there, a cell binds, or its screws are loose.",
+        say(
+            "The weight differs by {differs:.1%} between the leans, least {least}, and {seen}: the"
+            " plate leans against something there, a cell binds, or its screws are loose.",
+            differs=differs,
+            least=least,
+            seen=seen,
+        ),
         "Free the plate all round, look under it, tighten the cells, then check again.",
     )
 

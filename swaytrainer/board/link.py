@@ -12,6 +12,7 @@ import select
 import threading
 import time
 from collections.abc import Callable, Iterable
+from functools import reduce
 from typing import Final
 
 import serial
@@ -20,6 +21,7 @@ from serial.tools import list_ports
 from swaytrainer.board import wire
 from swaytrainer.board.arrivals import Arrival, LinkBroken, Received, Silence
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.words import say
 
 #: A board started by the opening of its port needs this long until its first hello.
 HELLO_WITHIN_S: Final = 2.5
@@ -56,20 +58,24 @@ def _port_error(url: str, error: Exception) -> SwaytrainerError:
     text = str(error).lower()
     if number in (errno.EACCES, errno.EPERM) or "permission" in text or "access is denied" in text:
         return SwaytrainerError(
-            f"No right to open {url}.",
+            say("No right to open {port}.", port=url),
             "Add yourself to the port's group (on Debian: 'sudo adduser $USER dialout', then log"
             " in again), or close the program that uses it.",
         )
     if number in (errno.EBUSY, errno.EAGAIN) or "busy" in text or "exclusively lock" in text:
         return SwaytrainerError(
-            f"{url} is busy: another program has it open.", "Close that program and try again."
+            say("{port} is busy: another program has it open.", port=url),
+            "Close that program and try again.",
         )
     if number == errno.ENOENT or "could not open" in text or "no such file" in text:
         return SwaytrainerError(
-            f"There is nothing at {url}.",
+            say("There is nothing at {port}.", port=url),
             "Plug the board in and check the name; without --port it is searched for.",
         )
-    return SwaytrainerError(f"Can't open {url}: {error}.", "Check the port's name and the cable.")
+    return SwaytrainerError(
+        say("Can't open {port}: {error}.", port=url, error=str(error)),
+        "Check the port's name and the cable.",
+    )
 
 
 def candidates() -> list[str]:
@@ -137,7 +143,11 @@ def find_board(
         raise met[0]
     if met:
         raise SwaytrainerError(
-            "No board answered. " + " ".join(e.what for e in met),
+            reduce(
+                lambda one, other: say("{one} {other}", one=one, other=other),
+                (e.what for e in met),
+                "No board answered.",
+            ),
             "Plug the board in, wait three seconds, and try again.",
         )
     raise SwaytrainerError(
@@ -174,16 +184,17 @@ def _ask(url: str, clock: Clock, board_id: str | None, stopped: Callable[[], boo
                     return Found(url, port, frame, first)
         if decoder.counters.good:
             raise SwaytrainerError(
-                f"The board at {url} sends samples but no hello.",
+                say("The board at {port} sends samples but no hello.", port=url),
                 "Unplug it, plug it in again; if that doesn't help, update its firmware.",
             )
         if heard:
             raise SwaytrainerError(
-                f"Something talks at {url}, but it is not a swaytrainer board.",
+                say("Something talks at {port}, but it is not a swaytrainer board.", port=url),
                 "Choose the right port with --port, or unplug the other device.",
             )
         raise SwaytrainerError(
-            f"{url} is silent.", "Check the board's power and cable, then plug it in again."
+            say("{port} is silent.", port=url),
+            "Check the board's power and cable, then plug it in again.",
         )
     except SwaytrainerError:
         port.close()
@@ -193,31 +204,49 @@ def _ask(url: str, clock: Clock, board_id: str | None, stopped: Callable[[], boo
         # own layer does (termios has an error of its own), and the search must go on.
         port.close()
         raise SwaytrainerError(
-            f"{url} broke off: {error}.", "Check the cable, then plug the board in again."
+            say("{port} broke off: {error}.", port=url, error=str(error)),
+            "Check the cable, then plug the board in again.",
         ) from None
 
 
 def _check_hello(hello: wire.Hello, url: str, board_id: str | None) -> None:
     if hello.wire_major != wire.WIRE_MAJOR:
         raise SwaytrainerError(
-            f"The board at {url} speaks wire version {hello.wire_major}; this program knows"
-            f" {wire.WIRE_MAJOR}.",
+            say(
+                "The board at {port} speaks wire version {wire}; this program knows {known}.",
+                port=url,
+                wire=hello.wire_major,
+                known=wire.WIRE_MAJOR,
+            ),
             "Update swaytrainer.",
         )
     if not 1.0 <= hello.rate_hz <= 100_000.0:
         raise SwaytrainerError(
-            f"The board at {url} announces {hello.rate_hz:g} samples a second.",
+            say(
+                "The board at {port} announces {rate:g} samples a second.",
+                port=url,
+                rate=hello.rate_hz,
+            ),
             "Update its firmware.",
         )
     if hello.cells not in (4, 8):
         raise SwaytrainerError(
-            f"The board at {url} has {hello.cells} load cells; four are needed, or eight for two"
-            " plates.",
+            say(
+                "The board at {port} has {cells} load cells; four are needed, or eight for two"
+                " plates.",
+                port=url,
+                cells=hello.cells,
+            ),
             "Update its firmware or use another board.",
         )
     if board_id is not None and hello.board_id != board_id:
         raise SwaytrainerError(
-            f"Another board ({hello.board_id}) is at {url}, not {board_id}.",
+            say(
+                "Another board ({other}) is at {port}, not {board}.",
+                other=hello.board_id,
+                port=url,
+                board=board_id,
+            ),
             "Plug the first board in again.",
         )
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import reduce
 from itertools import permutations, product
 from typing import Final
 
@@ -24,6 +25,7 @@ from swaytrainer.board.findings import (
 )
 from swaytrainer.board.fit import CELL_NAMES
 from swaytrainer.board.steady import Mean
+from swaytrainer.words import say
 
 TWIST_SHARE: Final = 0.10
 #: A lean counts from here on, mm.
@@ -104,14 +106,25 @@ def wiring(c: Calibration, taken: dict[Step, Mean]) -> tuple[Calibration, Findin
     _, _, channels, signs = min(fits)
     moved = [n for n, k in zip(CELL_NAMES, range(4), strict=True) if channels[k] != k]
     turned = [n for n, s in zip(CELL_NAMES, signs, strict=True) if s < 0]
-    said = []
-    if moved:
-        said.append(f"the cables of the cells {' and '.join(moved)} are swapped")
-    if turned:
-        said.append(f"the {' and '.join(turned)} cell is wired the other way round")
+    if moved and turned:
+        said = (
+            "The cables of the cells {moved} are swapped and the {turned} cell is wired the other"
+            " way round."
+        )
+    elif moved:
+        said = "The cables of the cells {moved} are swapped."
+    else:
+        said = "The {turned} cell is wired the other way round."
     finding = Finding(
         Trouble.SWAPPED if moved else Trouble.REVERSED,
-        f"{' and '.join(said).capitalize()}.",
+        say(said, moved=_and(moved), turned=_and(turned)),
         "Put the cables right, or keep the corrected calibration that is offered.",
     )
     return rewired(c, channels, signs), finding
+
+
+def _and(names: Sequence[str]) -> str:
+    """Names joined so that each can still be said in another language."""
+    if not names:
+        return ""
+    return reduce(lambda one, other: say("{one} and {other}", one=one, other=other), names)

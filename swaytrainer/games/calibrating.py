@@ -13,6 +13,7 @@ from swaytrainer.board.guided import Guide
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY
 from swaytrainer.games.plate import draw_plate
+from swaytrainer.words import say
 
 #: Residuals are drawn this many times as long as they are.
 MAGNIFIED: Final = 20.0
@@ -32,7 +33,7 @@ def draw_calibrating(surface: Surface, guide: Guide, half_size_mm: tuple[float, 
     surface.fill(NIGHT)
     canvas.text("Calibration", canvas.area(0.06, 0.02, 0.6, 0.11), size=0.08, align="left")
     done, all_of_them = len(guide.readings), len(guide.tasks)
-    words = f"{min(done + 1, all_of_them)} of {all_of_them}"
+    words = say("{n} of {all}", n=min(done + 1, all_of_them), all=all_of_them)
     canvas.text(words, canvas.area(0.7, 0.02, 0.94, 0.11), size=0.07, align="right", colour=MIST)
     hint = guide.hint
     canvas.text(guide.instruction, canvas.area(0.04, 0.79, 0.96, 0.875), size=0.085, colour=GOLD)
@@ -86,7 +87,7 @@ def draw_residuals(surface: Surface, fitted: Fit, half_size_mm: tuple[float, flo
         _arrow(canvas, begin, end, colour)
     foot = Rect(plate.x, plate.bottom + canvas.px(0.012), plate.width, canvas.px(0.05))
     canvas.text(
-        f"arrows {MAGNIFIED:g} × as long as they are",
+        say("arrows {times:g} × as long as they are", times=MAGNIFIED),
         foot, size=0.04, colour=MIST, main=False,
     )  # fmt: skip
     area = fitted.foot_area

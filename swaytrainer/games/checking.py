@@ -25,6 +25,7 @@ from swaytrainer.games.plate import (
 )
 from swaytrainer.games.soles import Sheet, draw_soles
 from swaytrainer.sway.feet import Feet
+from swaytrainer.words import say, tr
 
 _STEP_WORDS: Final = {
     Step.EMPTY: "Empty",
@@ -85,7 +86,7 @@ def draw_checking(surface: Surface, check: Check) -> Canvas:
     steps = tuple(Step)
     done = len(steps) if step is None else steps.index(step)
     canvas.text("Check", canvas.area(0.04, 0.02, 0.3, 0.11), size=0.08, align="left")
-    words = f"{min(done + 1, len(steps))} of {len(steps)}"
+    words = say("{n} of {all}", n=min(done + 1, len(steps)), all=len(steps))
     canvas.text(words, canvas.area(0.74, 0.02, 0.96, 0.11), size=0.07, align="right", colour=MIST)
     _draw_steps(canvas, check, done)
     half_size = half_size_of(check.calibration.places)
@@ -100,7 +101,7 @@ def draw_checking(surface: Surface, check: Check) -> Canvas:
     if pressed is not None:
         force, x, y = pressed
         canvas.text(
-            f"{max(force, 0.0) / STANDARD_GRAVITY:.0f} kg on it",
+            say("{mass:.0f} kg on it", mass=max(force, 0.0) / STANDARD_GRAVITY),
             canvas.area(0.36, 0.02, 0.7, 0.11), size=0.06, colour=MIST,
         )  # fmt: skip
         draw_pressure(canvas, plate, at, x, y)
@@ -196,9 +197,21 @@ def draw_verdict(surface: Surface, verdict: Verdict, mass_kg: float, foot: str) 
 def _draw_figures(canvas: Canvas, verdict: Verdict, mass_kg: float, area: Rect) -> None:
     error = 100.0 * verdict.force_error
     lines = (
-        (f"{mass_kg:g} kg read", f"{error:+.2f} %", f"at most ±{100.0 * FORCE_SHARE:g} %"),
-        ("place, off by", f"{verdict.cop_error_mm:.1f} mm", f"at most {COP_MM:g} mm"),
-        ("a cell's noise", f"{verdict.noise_n:.3f} N", f"at most {NOISE_N:g} N"),
+        (
+            say("{mass:g} kg read", mass=mass_kg),
+            f"{error:+.2f} %",
+            say("at most {limit}", limit=f"±{100.0 * FORCE_SHARE:g} %"),
+        ),
+        (
+            "place, off by",
+            f"{verdict.cop_error_mm:.1f} mm",
+            say("at most {limit}", limit=f"{COP_MM:g} mm"),
+        ),
+        (
+            "a cell's noise",
+            f"{verdict.noise_n:.3f} N",
+            say("at most {limit}", limit=f"{NOISE_N:g} N"),
+        ),
     )
     row = area.height // len(lines)
     for n, (label, value, limit) in enumerate(lines):
@@ -223,7 +236,7 @@ def _draw_findings(canvas: Canvas, verdict: Verdict, area: Rect) -> None:
     canvas.text(first.remedy, remedy, size=0.062, align="left", colour=GOLD, upright="top", lines=4)
     if others:
         rest = Rect(area.x, area.bottom - canvas.px(0.06), area.width, canvas.px(0.06))
-        words = "Also: " + ", ".join(f.trouble for f in others)
+        words = say("Also: {others}", others=", ".join(tr(f.trouble.value) for f in others))
         canvas.text(words, rest, align="left", colour=MIST)
 
 

@@ -17,6 +17,7 @@ from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY
 from swaytrainer.games.plate import RIM_MM, draw_plate, draw_pressure, draw_tick, half_size_of
 from swaytrainer.sitting.board_report import BODY_KG, BoardReport, CellState, CellWord, Delay, Floor
 from swaytrainer.sway.cop import CopSample
+from swaytrainer.words import say
 
 #: Without a calibration nobody knows where the cells are: the drawings' places (hardware/BUILD.md).
 _DRAWN_MM: Final = (220.0, 170.0)
@@ -134,11 +135,19 @@ def _draw_rows(canvas: Canvas, report: BoardReport, calibrated: bool) -> None:
     panel = canvas.area(0.555, 0.03, 0.985, 0.86)
     canvas.panel(panel)
     inner = panel.inflate(-canvas.px(0.035), -canvas.px(0.02))
-    lost = f"{report.lost} · corrupt {report.corrupt}"
+    lost = say("{lost} · corrupt {corrupt}", lost=report.lost, corrupt=report.corrupt)
     wrong = not 0.95 * report.nominal_hz <= report.rate_hz <= 1.05 * report.nominal_hz
     noises = [c.noise_n for c in report.cells if math.isfinite(c.noise_n)]
     rows = (
-        ("Rate, Hz", f"{_words(report.rate_hz, 'z.1f')} of {report.nominal_hz:g}", wrong),
+        (
+            "Rate, Hz",
+            say(
+                "{rate} of {nominal:g}",
+                rate=_words(report.rate_hz, "z.1f"),
+                nominal=report.nominal_hz,
+            ),
+            wrong,
+        ),
         ("Lost", lost, bool(report.lost or report.corrupt)),
         ("Across", _words(report.x_mm, "+z.0f", " mm"), False),
         ("Forward", _words(report.y_mm, "+z.0f", " mm"), False),
@@ -150,7 +159,11 @@ def _draw_rows(canvas: Canvas, report: BoardReport, calibrated: bool) -> None:
         ("Queue", _delay(report.queue), False),
         (
             "A read",
-            f"{_words(report.samples_per_read, 'z.1f')} · most {report.most_per_read}",
+            say(
+                "{mean} · most {most}",
+                mean=_words(report.samples_per_read, "z.1f"),
+                most=report.most_per_read,
+            ),
             False,
         ),
     )
@@ -175,7 +188,7 @@ def _delay(delay: Delay) -> str:
     if math.isnan(delay.median_ms):
         return _NO_VALUE
     p99 = f"{delay.p99_ms:z.1f}" if delay.p99_ms < 99.95 else f"{delay.p99_ms:.0f}"
-    return f"{delay.median_ms:z.1f} to {p99}"
+    return say("{median:z.1f} to {p99}", median=delay.median_ms, p99=p99)
 
 
 def _draw_foot(canvas: Canvas, report: BoardReport) -> None:
@@ -194,7 +207,10 @@ def _draw_foot(canvas: Canvas, report: BoardReport) -> None:
     floor = report.floor
     under_kg = floor.force_n / STANDARD_GRAVITY if floor.dead else BODY_KG
     canvas.text(
-        f"Floor: noise under {under_kg:.0f} kg. Jitter, queue: ms, median to 99th percentile."
-        " Not measured here: the converter's filter, the USB chip, the screen. Esc ends.",
+        say(
+            "Floor: noise under {mass:.0f} kg. Jitter, queue: ms, median to 99th percentile."
+            " Not measured here: the converter's filter, the USB chip, the screen. Esc ends.",
+            mass=under_kg,
+        ),
         rest, size=0.036, colour=GOLD, main=False, lines=3, align="right",
     )  # fmt: skip

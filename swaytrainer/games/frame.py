@@ -50,13 +50,22 @@ def signal_words(signal: Signal) -> str:
     '100 Hz · lost 3 · corrupt 1 · drift +12 ppm · jitter 1.8 ms · noise floor 0.4 mm/s'
     """
     if not signal.connected:
-        return f"no signal · lost {signal.lost} · corrupt {signal.corrupt}"
+        return say(
+            "no signal · lost {lost} · corrupt {corrupt}", lost=signal.lost, corrupt=signal.corrupt
+        )
     noise = signal.noise_floor_mm_s
-    return (
-        f"{signal.rate_hz:.0f} Hz · lost {signal.lost} · corrupt {signal.corrupt}"
-        # Rounded first, so that there is no "-0".
-        f" · drift {round(signal.drift_ppm):+d} ppm · jitter {max(signal.jitter_ms, 0.0):.1f} ms"
-        + ("" if math.isnan(noise) else f" · noise floor {noise:.1f} mm/s")
+    return say(
+        "{rate:.0f} Hz · lost {lost} · corrupt {corrupt} · drift {drift:+d} ppm"
+        " · jitter {jitter:.1f} ms"
+        if math.isnan(noise)
+        else "{rate:.0f} Hz · lost {lost} · corrupt {corrupt} · drift {drift:+d} ppm"
+        " · jitter {jitter:.1f} ms · noise floor {noise:.1f} mm/s",
+        rate=signal.rate_hz,
+        lost=signal.lost,
+        corrupt=signal.corrupt,
+        drift=round(signal.drift_ppm),  # rounded first, so that there is no "-0"
+        jitter=max(signal.jitter_ms, 0.0),
+        noise=noise,
     )
 
 

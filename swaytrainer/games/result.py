@@ -16,6 +16,7 @@ from swaytrainer.sitting.view import Signal, View
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.noise import near_floor
 from swaytrainer.training.outcome import Outcome, PartEarned
+from swaytrainer.words import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ class Comparison:
         """The line under the mark."""
         if self.is_best(outcome):
             return "First mark!" if self.before is None else "New best!"
-        return "" if self.before is None else f"Best: {self.before:.1f}"
+        return "" if self.before is None else say("Best: {mark:.1f}", mark=self.before)
 
 
 def _draw_mark(canvas: Canvas, outcome: Outcome, comparison: Comparison, area: Rect) -> None:
@@ -74,8 +75,12 @@ def noise_words(part: PartEarned, signal: Signal) -> tuple[str, bool]:
     if part.measure != "mean_speed_mm_s" or math.isnan(floor) or math.isnan(part.value):
         return "", False
     if near_floor(part.value, floor):
-        return f"near the board's noise, {floor:.1f} mm/s", True
-    return f"board's own noise {floor:.1f} mm/s", False
+        return say("near the board's noise, {floor:.1f} mm/s", floor=floor), True
+    return say("board's own noise {floor:.1f} mm/s", floor=floor), False
+
+
+def _with_unit(value: float, unit: str) -> str:
+    return say("{value:.1f} {unit}", value=value, unit=unit) if unit else f"{value:.1f}"
 
 
 def _draw_part(canvas: Canvas, part: PartEarned, signal: Signal, area: Rect) -> None:
@@ -94,7 +99,7 @@ def _draw_part(canvas: Canvas, part: PartEarned, signal: Signal, area: Rect) -> 
     value_area = bar.copy()
     value_area.width = canvas.px(0.255)
     value_area.right = bar.right
-    value = "–" if math.isnan(part.value) else f"{part.value:.1f} {unit}".strip()
+    value = "–" if math.isnan(part.value) else _with_unit(part.value, unit)
     canvas.text(value, value_area, size=0.052, colour=MIST, align="right")
     bar.width -= value_area.width + canvas.px(0.015)
     radius = canvas.px(0.012)
@@ -129,7 +134,8 @@ def _draw_parts(canvas: Canvas, outcome: Outcome, signal: Signal, area: Rect) ->
     if not outcome.parts:
         canvas.text("Nothing to mark", inner, size=0.065, colour=MIST, lines=2)
     elif outcome.deduction > 0:
-        steps = "1 step off" if outcome.step_offs == 1 else f"{outcome.step_offs} steps off"
+        times = outcome.step_offs
+        steps = "1 step off" if times == 1 else say("{times} steps off", times=times)
         why = steps if outcome.step_offs else "Deduction"
         words = Rect(line.x, line.y, line.width - canvas.px(0.13), line.height)
         canvas.text(why, words, size=0.054, colour=ORANGE, align="left")

@@ -85,8 +85,9 @@ def draw_caution_panel(
         pygame.draw.rect(canvas.surface, ORANGE, mark, border_radius=canvas.px(0.005))
         block = Rect(body.x, y, body.width, min(len(rows) * line_px, body.bottom - y))
         canvas.text(
-            " ".join(rows), block, size=MAIN_SHARE, align="left", upright="top", lines=len(rows)
-        )
+            " ".join(rows), block, size=MAIN_SHARE, align="left", upright="top", lines=len(rows),
+            name=True,
+        )  # fmt: skip
         y += len(rows) * line_px + canvas.px(0.016)
 
 
@@ -191,7 +192,8 @@ def draw_lesson(canvas: Canvas, view: View) -> None:
     """Over the running game: that it is only tried, and what to try now."""
     panel = canvas.area(0.2, 0.775, 0.8, 0.945)
     canvas.panel(panel, INK, GOLD)
-    inner = panel.inflate(-canvas.px(0.04), -canvas.px(0.02))
+    # What is left under the head holds two lines of the least legible size.
+    inner = panel.inflate(-canvas.px(0.04), -canvas.px(0.01))
     head = Rect(inner.x, inner.y, inner.width, canvas.px(0.052))
     canvas.text("Just try: no mark yet", head, size=0.052, colour=GOLD)
     rest = Rect(inner.x, head.bottom, inner.width, inner.bottom - head.bottom)

@@ -24,6 +24,7 @@ from swaytrainer.games.palette import (
 )
 from swaytrainer.sway.feet import BALL_SHARE, HEEL_SHARE, Feet
 from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import say
 
 Path = Sequence[tuple[float, float]]
 
@@ -295,4 +296,4 @@ def band_words(low: float, high: float) -> str:
     >>> band_words(35.0, 50.0)
     'toe share 35–50 %'
     """
-    return f"toe share {low:g}–{high:g} %"
+    return say("toe share {low:g}–{high:g} %", low=low, high=high)

@@ -28,6 +28,7 @@ from swaytrainer.sitting.board_report import (
 from swaytrainer.sitting.health import Health
 from swaytrainer.sitting.live_cop import CUTOFF_HZ, live_cop
 from swaytrainer.sway.cop import NAN, CopSample
+from swaytrainer.words import say
 
 #: Without a calibration nobody knows the board's load limit.
 _NO_LIMIT_KG: Final = float("inf")
@@ -299,8 +300,12 @@ class BoardWatch:
         said = self._health.warnings()
         if not self._fast:
             said.append(
-                f"{self._nominal_hz:g} samples a second announced; sway needs at least"
-                f" {4 * CUTOFF_HZ:g}: set the converters' fast rate."
+                say(
+                    "{rate:g} samples a second announced; sway needs at least {least:g}: set the"
+                    " converters' fast rate.",
+                    rate=self._nominal_hz,
+                    least=4 * CUTOFF_HZ,
+                )
             )
         if self.calibration is None:
             said.append("Not calibrated yet, so there are no newtons: swaytrainer calibrate.")

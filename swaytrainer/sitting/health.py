@@ -10,6 +10,7 @@ from swaytrainer.board import wire
 from swaytrainer.board.gravity import STANDARD_GRAVITY
 from swaytrainer.board.pair import Plate
 from swaytrainer.sway.cop import CopSample
+from swaytrainer.words import say
 
 _CELLS: Final = ("front left", "front right", "rear left", "rear right")
 #: Twist beyond this share of the force, for this long, is no person's doing (our own limit).
@@ -38,7 +39,9 @@ class _Condition(NamedTuple):
 
 def _cell(status: int, shift: int, health: Health) -> str:
     name = next((name for i, name in enumerate(_CELLS) if status >> (shift + i) & 1), "a")
-    return name if health.plate is None else f"{health.plate} plate's {name}"
+    if health.plate is None:
+        return name
+    return say("{plate} plate's {cell}", plate=health.plate, cell=name)
 
 
 #: Worst first. The keys are the masks of status bits; the others are found by measuring.
@@ -48,16 +51,21 @@ _BY_STATUS: Final[dict[int, _Condition]] = {
     ),
     wire.STATUS_MISSING: _Condition(
         True,
-        lambda status, health: (
-            f"No signal from the {_cell(status, 0, health)} cell: check its cable."
+        lambda status, health: say(
+            "No signal from the {cell} cell: check its cable.", cell=_cell(status, 0, health)
         ),
     ),
     wire.STATUS_SATURATED: _Condition(
-        True, lambda status, health: f"The {_cell(status, 4, health)} cell is beyond its range."
+        True,
+        lambda status, health: say(
+            "The {cell} cell is beyond its range.", cell=_cell(status, 4, health)
+        ),
     ),
     wire.STATUS_STUCK: _Condition(
         True,
-        lambda status, health: f"The {_cell(status, 8, health)} cell is stuck: check its cable.",
+        lambda status, health: say(
+            "The {cell} cell is stuck: check its cable.", cell=_cell(status, 8, health)
+        ),
     ),
     wire.STATUS_RATE: _Condition(
         True, lambda _status, _health: "The board's converters run at the wrong rate."
@@ -68,13 +76,17 @@ _BY_STATUS: Final[dict[int, _Condition]] = {
     ),
 }
 _OVERLOAD: Final = _Condition(
-    True, lambda _status, health: f"More than {health.limit_kg:.0f} kg on the board: step off."
+    True,
+    lambda _status, health: say(
+        "More than {limit:.0f} kg on the board: step off.", limit=health.limit_kg
+    ),
 )
 _RATE: Final = _Condition(
     True,
-    lambda _status, health: (
-        f"The board sends {health.rate_hz:.0f} samples a second"
-        f" instead of {health.nominal_hz:.0f}: check its rate pin."
+    lambda _status, health: say(
+        "The board sends {rate:.0f} samples a second instead of {nominal:.0f}: check its rate pin.",
+        rate=health.rate_hz,
+        nominal=health.nominal_hz,
     ),
 )
 _TWIST: Final = _Condition(

@@ -29,6 +29,7 @@ from swaytrainer.training.level import Level
 from swaytrainer.training.tasks.catalogue import KINDS
 from swaytrainer.training.trial import EMPTY, Trial
 from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import say
 
 #: From this silence on the screen says that the signal is lost.
 LOST_AFTER_S: Final = 0.5
@@ -215,12 +216,13 @@ class Sitting:
     def _hello(self, hello: wire.Hello) -> None:
         self._clock.skip(hello.sequence)
         if hello.wire_major != wire.WIRE_MAJOR:
-            self._health.foreign = (
-                f"The board speaks wire {hello.wire_major}; update swaytrainer to use it."
+            self._health.foreign = say(
+                "The board speaks wire {wire}; update swaytrainer to use it.", wire=hello.wire_major
             )
         elif hello.board_id != self.setup.board.board_id:
-            self._health.foreign = (
-                f"Another board ({hello.board_id}) is connected: plug the first one in again."
+            self._health.foreign = say(
+                "Another board ({board}) is connected: plug the first one in again.",
+                board=hello.board_id,
             )
         else:
             self._health.foreign = None

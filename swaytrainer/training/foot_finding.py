@@ -19,6 +19,7 @@ from typing import Final, NamedTuple
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import BALL_SHARE, HEEL_SHARE
 from swaytrainer.training.found_feet import FoundFeet
+from swaytrainer.words import say
 
 #: A pose is held for so long; with the time to get there the whole takes half a minute.
 HOLD_S: Final = 1.5
@@ -41,6 +42,9 @@ _AGREE_MM: Final = 18.0
 #: gives much less.
 _LEVER: Final = BALL_SHARE - HEEL_SHARE
 _LEVER_WITHIN: Final = 0.18
+#: A heel on its line bears 0.135 foot lengths in front of it; beyond these it stood elsewhere, or
+#: the board shows nonsense.
+_HEEL_BEARS: Final = (0.0, 0.3)
 #: No better than this is claimed however well two tries agree: the sole is no knife's edge.
 _LEAST_U_MM: Final = 1.5
 #: Of a side, tried once: how far under a foot the COP may lie beside its middle (our own guess).
@@ -176,7 +180,7 @@ class FootFinder:
             self._since_s = sample.time_s
         waited_s = sample.time_s - self._since_s
         if waited_s > GIVE_UP_S:
-            self._given_up = f"It took too long: {WORDS[pose]}"
+            self._given_up = say("It took too long: {pose}", pose=WORDS[pose])
             return False
         why = self._why_not(pose, sample)
         if why is None:
@@ -244,23 +248,43 @@ class FootFinder:
         for name, tries in (("on the heels", heels), ("on the balls", balls)):
             if abs(tries[0] - tries[1]) > _AGREE_MM:
                 return self._refused(
-                    f"The two tries {name} lie {abs(tries[0] - tries[1]):.0f} mm apart."
+                    say(
+                        "The two tries {name} lie {apart:.0f} mm apart.",
+                        name=name,
+                        apart=abs(tries[0] - tries[1]),
+                    )
                 )
         heel, ball = math.fsum(heels) / 2.0, math.fsum(balls) / 2.0
         lever = (ball - heel) / self._foot_mm
         if abs(lever - _LEVER) > _LEVER_WITHIN:
             much = "too little" if lever < _LEVER else "too much"
             return self._refused(
-                f"From heels to balls it was {ball - heel:.0f} mm, {much} for a foot of"
-                f" {self._foot_mm:.0f} mm: toes or heels stayed down, or the feet moved."
+                say(
+                    "From heels to balls it was {lever:.0f} mm, {much} for a foot of {foot:.0f} mm:"
+                    " toes or heels stayed down, or the feet moved.",
+                    lever=ball - heel,
+                    much=much,
+                    foot=self._foot_mm,
+                )
+            )
+        bears = (heel - self._heel_line_mm) / self._foot_mm
+        if not _HEEL_BEARS[0] <= bears <= _HEEL_BEARS[1]:
+            where = "behind" if bears < 0.0 else "in front of"
+            return self._refused(
+                f"The heels seemed to bear {abs(heel - self._heel_line_mm):.0f} mm {where} the heel"
+                " line: were they on it? If so, check the board with 'swaytrainer check'."
             )
         left, right = (
             next(h.x_mm for h in self.holds if h.pose is pose) for pose in (Pose.LEFT, Pose.RIGHT)
         )
         if abs(right - left - self._width_mm) > 0.45 * self._width_mm:
             return self._refused(
-                f"From left to right it was {right - left:.0f} mm, but the feet stand"
-                f" {self._width_mm:.0f} mm apart."
+                say(
+                    "From left to right it was {across:.0f} mm, but the feet stand {apart:.0f} mm"
+                    " apart.",
+                    across=right - left,
+                    apart=self._width_mm,
+                )
             )
         return Found(
             FoundFeet(
@@ -278,7 +302,11 @@ class FootFinder:
 
     def _refused(self, why: str) -> Found:
         return Found(
-            None, f"{why} Until it is done again, heels and balls are reckoned from foot length."
+            None,
+            say(
+                "{why} Until it is done again, heels and balls are reckoned from foot length.",
+                why=why,
+            ),
         )
 
 

@@ -215,14 +215,14 @@ FOUR_STRIDES: Final = TaskKind(
     advise=advise,
     praise="Four strides, held and calm.",
     measures={
-        "strides_held": Markable("of 4", True, "Strides held"),
-        "strides_calm_mm_s": Markable("mm/s", False, "Calm stand"),
+        "strides_held": Markable("of 4", True, "Held"),
+        "strides_calm_mm_s": Markable("mm/s", False, "Calm"),
         "strides_swallowed_percent": Markable("%", True, "Swallowed"),
     },
     fields=_FIELDS,
     lesson=(
-        (4.0, "A test: listen to the canter, look ahead"),
+        (4.0, "A test: listen to the canter"),
         (6.0, "At the bell, stand tall and still"),
-        (9.0, "Four strides are counted. That is all."),
+        (9.0, "Four strides, and it is over"),
     ),
 )

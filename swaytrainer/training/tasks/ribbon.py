@@ -60,6 +60,8 @@ UNMOVED: Final = 0.06
 #: Without any movement yet: the horse is highest while it floats (from memory).
 _FLOATING: Final = complex(math.cos(2.0 * math.pi * 0.8), -math.sin(2.0 * math.pi * 0.8))
 _ROOT2: Final = math.sqrt(2.0)
+#: More than this of a stiff body's ripple: the legs bounce the body up.
+BOUNCING: Final = 1.5
 #: The picture's ribbon: so many points a second, for so long.
 TRAIL_HZ: Final = 30.0
 TRAIL_S: Final = 3.0
@@ -301,7 +303,7 @@ class RibbonTask:
         score = max(1.0 - left, 0.0)
         if score >= FAIR:
             return score, "smooth" if score >= SMOOTH else "fair"
-        return score, "rough" if left > 1.1 else "stiff"
+        return score, "rough" if left > BOUNCING else "stiff"
 
     def _where(self, ridden: Ridden) -> Lean:
         toes = self._feet.toe_share_percent(ridden.y_mm)
@@ -342,13 +344,13 @@ RIBBON: Final = TaskKind(
     praise="A ribbon without a crease. The swallows stayed.",
     measures={
         "ribbon_smooth_percent": Markable("%", True, "Swallowed"),
-        "ribbon_even_percent": Markable("%", True, "Even strides"),
+        "ribbon_even_percent": Markable("%", True, "Even"),
     },
     fields=FIELDS,
     lesson=(
-        (5.0, "Listen: three beats and a float, again and again"),
-        (10.0, "Dip softly once a stride, like riding a wave"),
-        (14.0, "In time, the ribbon flies level and smooth"),
-        (18.0, "Three smooth strides, and a swallow comes"),
+        (4.0, "Hear three beats and a float"),
+        (10.0, "Dip softly, once a stride"),
+        (14.0, "In time, the ribbon flies level"),
+        (18.0, "Three smooth ones: a swallow!"),
     ),
 )
