@@ -165,7 +165,7 @@ def draw_best(canvas: Canvas, words: str, area: Rect) -> None:
     """A star and a line: a best mark."""
     size = min(area.height, canvas.px(0.058))
     drawn_area = Rect(area.x + size, area.y, area.width - size, area.height)
-    drawn = canvas.text(words, drawn_area, size=0.065, colour=GOLD)
+    drawn = canvas.text(words, drawn_area, size=0.065, colour=GOLD, lines=2)
     canvas.surface.blit(
         star(size, GOLD), (drawn.left - size - canvas.px(0.008), area.centery - size // 2)
     )
