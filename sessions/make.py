@@ -31,7 +31,10 @@ from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.vaulter import Vaulter
 
-SHORE, OPEN_WATER, REEDS = shipped_levels()[:3]
+_LEVELS = {level.id: level for level in shipped_levels()}
+SHORE, OPEN_WATER, REEDS = (
+    _LEVELS[name] for name in ("millpond-shore", "millpond-open-water", "millpond-reeds")
+)
 #: Settling and countdown, with time to spare.
 LEAD_S = 7.0
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import errno
 import io
 import sys
 from collections.abc import Sequence
@@ -251,7 +252,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         from swaytrainer.app.language import choose_language
 
         choose_language(options.language)
-        return _run(options)
+        status = _run(options)
+        sys.stdout.flush()
+        return status
     except SwaytrainerError as error:
         print(f"swaytrainer: {error}", file=sys.stderr)
         return 1
@@ -261,6 +264,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # Whoever read our output (a pager) has seen enough.
         sys.stderr.close()
         return 0
+    except OSError as error:
+        if error.errno != errno.ENOSPC:
+            raise
+        print("swaytrainer: There is no space left for the output. Free some.", file=sys.stderr)
+        sys.stdout = None  # what waits in it can't be written at the end either
+        return 1
 
 
 def _run(options: argparse.Namespace) -> int:

@@ -16,6 +16,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.feet import Feet
 
 _FEET: Final = ("foot_length", "stance_width", "heel_line")
+_FEET_RANGES: Final = ((120.0, 330.0), (60.0, 500.0), (-400.0, 100.0))
 
 
 def run(options: argparse.Namespace) -> int:
@@ -122,6 +123,12 @@ def _feet(options: argparse.Namespace) -> Feet | None:
             raise SwaytrainerError(
                 f"--{name.replace('_', '-')} is missing: the feet need all three.",
                 "Give --foot-length, --stance-width and --heel-line in mm.",
+            )
+    for name, value, (low, high) in zip(_FEET, given, _FEET_RANGES, strict=True):
+        if not low <= value <= high:
+            raise SwaytrainerError(
+                f"--{name.replace('_', '-')} {value:g} can't be.",
+                f"Give it in mm, {low:g} to {high:g}.",
             )
     return Feet.from_length(*given)
 

@@ -7,7 +7,11 @@ from typing import Final, Protocol
 
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.echo import Echo
+from swaytrainer.games.four_strides import FourStrides
+from swaytrainer.games.grooming import Grooming
 from swaytrainer.games.millpond import Millpond
+from swaytrainer.games.picnic import Picnic
+from swaytrainer.games.ribbon import Ribbon
 from swaytrainer.games.roost import Roost
 from swaytrainer.games.tray import Tray
 from swaytrainer.games.well import Well
@@ -38,8 +42,15 @@ MakeGame = Callable[[Canvas, Level, Feet, int], Game]
 #: By the name that a level's ``game`` field gives. The last argument of each is the seed.
 GAMES: Final[Mapping[str, MakeGame]] = {
     "millpond": Millpond,
+    "picnic": Picnic,
+    "grooming": Grooming,
     "well": Well,
     "roost": Roost,
     "echo": Echo,
     "tray": Tray,
+    "ribbon": Ribbon,
+    "four-strides": FourStrides,
 }
+
+#: Games whose picture shows nothing of the sway: it may be seen where a level gives no feedback.
+SHOW_NO_SWAY: Final = frozenset({"four-strides"})

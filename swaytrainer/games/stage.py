@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pygame import Surface
 
 from swaytrainer.games.canvas import Canvas, canvas_of
-from swaytrainer.games.catalogue import GAMES, Game, MakeGame
+from swaytrainer.games.catalogue import GAMES, SHOW_NO_SWAY, Game, MakeGame
 from swaytrainer.games.frame import (
     draw_foot,
     draw_ground,
@@ -127,7 +127,7 @@ class Stage:
 
     def _draw_running(self, view: View, feet: Feet, now_s: float) -> None:
         shown = view.feedback
-        if not shown.picture:
+        if not shown.picture and view.level.game not in SHOW_NO_SWAY:
             draw_unseen(self.canvas, view)
         elif shown.outside_only and view.where is Where.INSIDE:
             # All is well: the scene rests, and only its time goes on.

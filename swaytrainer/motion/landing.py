@@ -148,7 +148,7 @@ def measure_landing(
                 steps_s.append(one.contact.time_s)
     _say(notes, trace.rate_hz, landings, own, feet)
     return LandingResult(
-        landing_values(landings, own),
+        landing_values(landings, own) if parts else dict.fromkeys(LANDING_MEASURES, NAN),
         tuple(dict.fromkeys(notes)),
         tuple(landings),
         tuple(steps_s),
@@ -314,8 +314,8 @@ def _say(
     stance: QuietStance | None,
     feet: Feet | None,
 ) -> None:
-    if not landings:
-        notes.append("There is no landing: the board was never empty and then landed upon.")
+    if not landings and not notes:
+        notes.append("There is no landing: nobody came onto the empty board from above.")
         return
     if rate_hz < 200.0:
         notes.append(

@@ -200,6 +200,8 @@ def _result(
         values["squat_repetitions"] = float(len(deep))
         values["squat_partial_dips"] = float(len(shallow))
         _tell_edges(trace, known, notes)
+        if not deep:
+            notes.append("No squat was found: the body never sank far enough between still stands.")
     elif known.size:
         notes.append("A part between the still stands couldn't be read, so the squats aren't"
                      " counted; those that could be read are listed.")  # fmt: skip

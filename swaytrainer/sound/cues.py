@@ -12,19 +12,41 @@ from typing import Final
 import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.sound import canter, cues_echo, cues_roost, cues_tray, cues_well
+<<<<<<< HEAD
+from swaytrainer.sound import canter, cues_four_strides, cues_ribbon
+=======
+from swaytrainer.sound import (
+    canter,
+    cues_echo,
+    cues_four_strides,
+    cues_grooming,
+    cues_picnic,
+    cues_ribbon,
+    cues_roost,
+    cues_tray,
+    cues_well,
+)
+>>>>>>> main
 from swaytrainer.sound.tones import CUE_PEAK, Samples, levelled, note, pitch_hz
 
 CueSet = Mapping[str, Callable[[], Samples]]
 
 #: Whose sounds there are. The canter's beats are called by more games than one.
+<<<<<<< HEAD
+SETS: Final[tuple[CueSet, ...]] = (canter.CUES, cues_ribbon.CUES, cues_four_strides.CUES)
+=======
 SETS: Final[tuple[CueSet, ...]] = (
     canter.CUES,
     cues_well.CUES,
     cues_roost.CUES,
     cues_echo.CUES,
     cues_tray.CUES,
+    cues_picnic.CUES,
+    cues_grooming.CUES,
+    cues_ribbon.CUES,
+    cues_four_strides.CUES,
 )
+>>>>>>> main
 
 
 def merged(sets: Sequence[CueSet] = SETS) -> dict[str, Callable[[], Samples]]:
@@ -33,7 +55,7 @@ def merged(sets: Sequence[CueSet] = SETS) -> dict[str, Callable[[], Samples]]:
     Raises:
         SwaytrainerError: two sets have the same word, or one is empty.
 
-    >>> sorted(merged())
+    >>> sorted(merged((canter.CUES,)))
     ['beat 1', 'beat 2', 'beat 3']
     """
     found: dict[str, Callable[[], Samples]] = {}

@@ -46,7 +46,7 @@ CUES: Final[dict[str, Callable[[], Samples]]] = {
     "echo_left": lambda: _twice(note(pitch_hz(-5), 0.09, 0.03), 0.1),
     "echo_here": lambda: _run((15,), 0.1, 0.12, 0.5),
     "echo_felt": lambda: _run((10, 3, -2), 0.15, 0.14),
-    "echo_go": lambda: _run((12, 12, 19), 0.12, 0.12),
+    "echo_go": lambda: _run((7, 7, 12), 0.12, 0.12),
     "echo_caught": lambda: _run((7, 10, 15, 19), 0.1, 0.2),
     "echo_short": lambda: _run((3, -2), 0.2, 0.14, 0.8),
     "echo_beyond": lambda: _run((-2, 3), 0.2, 0.14, 0.8),

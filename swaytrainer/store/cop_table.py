@@ -18,6 +18,8 @@ _STEADY_N: Final = 1000.0
 #: No COP of somebody standing, and no force of somebody landing, lies beyond these.
 _FARTHEST_MM: Final = 5000.0
 _STRONGEST_N: Final = 100_000.0
+#: With less than this nobody is on the plate, as ``prepare`` has it.
+EMPTY_N: Final = 20.0
 
 
 def read_cop_table(path: Path) -> PlateSeries:
@@ -45,6 +47,10 @@ def parse_cop_table(text: str, name: str) -> PlateSeries:
             " is a number.",
             "Give both, or neither.",
         )
+    if known:
+        # An empty plate has a force and no COP: that is a flight, not a gap.
+        empty = np.isnan(x_mm) & (np.abs(force_n) < EMPTY_N)
+        x_mm, y_mm = np.where(empty, 0.0, x_mm), np.where(empty, 0.0, y_mm)
     there = ~np.isnan(x_mm)
     if not there.any():
         raise SwaytrainerError(

@@ -42,6 +42,9 @@ _AGREE_MM: Final = 18.0
 #: gives much less.
 _LEVER: Final = BALL_SHARE - HEEL_SHARE
 _LEVER_WITHIN: Final = 0.18
+#: A heel on its line bears 0.135 foot lengths in front of it; beyond these it stood elsewhere, or
+#: the board shows nonsense.
+_HEEL_BEARS: Final = (0.0, 0.3)
 #: No better than this is claimed however well two tries agree: the sole is no knife's edge.
 _LEAST_U_MM: Final = 1.5
 #: Of a side, tried once: how far under a foot the COP may lie beside its middle (our own guess).
@@ -263,6 +266,13 @@ class FootFinder:
                     much=much,
                     foot=self._foot_mm,
                 )
+            )
+        bears = (heel - self._heel_line_mm) / self._foot_mm
+        if not _HEEL_BEARS[0] <= bears <= _HEEL_BEARS[1]:
+            where = "behind" if bears < 0.0 else "in front of"
+            return self._refused(
+                f"The heels seemed to bear {abs(heel - self._heel_line_mm):.0f} mm {where} the heel"
+                " line: were they on it? If so, check the board with 'swaytrainer check'."
             )
         left, right = (
             next(h.x_mm for h in self.holds if h.pose is pose) for pose in (Pose.LEFT, Pose.RIGHT)

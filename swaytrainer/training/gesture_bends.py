@@ -87,6 +87,8 @@ class TwoBends:
     def __init__(self, height_mm: float, gravity_mm_s2: float) -> None:
         self._least_mm = DEPTH_SHARE * height_mm
         self._gravity = gravity_mm_s2
+        self.count = 0
+        self._peak = 0.0
         self.restart()
 
     @property

@@ -35,6 +35,8 @@ class Lean:
     times: int
 
     def __init__(self) -> None:
+        self.side = 0
+        self.times = 0
         self.restart()
 
     def restart(self) -> None:

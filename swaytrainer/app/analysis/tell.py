@@ -44,7 +44,9 @@ def text_of(analysed: Analysed, about: Mapping[str, Measure]) -> str:
             texts.append(f"{trial.title}\n  {trial.why}")
         else:
             texts.append(_table(trial, about))
-    return "\n\n".join(texts) if texts else f"{analysed.file} holds no finished trial."
+    if not analysed.trials:
+        texts.append(f"{analysed.file} holds no finished trial.")
+    return "\n\n".join(texts)
 
 
 def _table(trial: Measured, about: Mapping[str, Measure]) -> str:

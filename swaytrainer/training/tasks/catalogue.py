@@ -6,7 +6,11 @@ from collections.abc import Mapping
 from typing import Final
 
 from swaytrainer.training.tasks.echo import ECHO
+from swaytrainer.training.tasks.four_strides import FOUR_STRIDES
+from swaytrainer.training.tasks.grooming import GROOMING
 from swaytrainer.training.tasks.millpond import MILLPOND
+from swaytrainer.training.tasks.picnic import PICNIC
+from swaytrainer.training.tasks.ribbon import RIBBON
 from swaytrainer.training.tasks.roost import ROOST
 from swaytrainer.training.tasks.task import COMMON, Markable, TaskKind
 from swaytrainer.training.tasks.tray import TRAY
@@ -16,10 +20,14 @@ KINDS: Final[dict[str, TaskKind]] = {
     kind.name: kind
     for kind in (
         MILLPOND,
+        PICNIC,
+        GROOMING,
         WELL,
         ROOST,
         ECHO,
         TRAY,
+        RIBBON,
+        FOUR_STRIDES,
     )
 }
 

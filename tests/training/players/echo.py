@@ -62,6 +62,8 @@ class Player:
 
     def _plan(self, scene: EchoScene) -> Wish:
         """Where to lean in this part."""
+        if scene.part is Part.START:
+            return HOME
         target = Wish(*scene.target)
         # Drawn in every round alike, so that a cheat meets the same luck as the honest player.
         if scene.part is Part.RECALL:

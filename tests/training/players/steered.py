@@ -88,8 +88,8 @@ def run(
         now_s = first_s + n * step_s
         wish = stood
         if trial.in_trial or trial.phase is Phase.LESSON:
-            if math.isnan(begun_s) or trial.phase_s == 0.0:
-                begun_s = now_s if math.isnan(begun_s) else begun_s
+            if math.isnan(begun_s):
+                begun_s = now_s
             wish = steer(trial, now_s - begun_s)
         else:
             begun_s = math.nan

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
+from swaytrainer.training.happening import Event, Phase
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.mark import Tally, part_earned
@@ -29,6 +30,7 @@ from swaytrainer.training.tasks.echo import (
     places,
 )
 from swaytrainer.training.tasks.task import Ground
+from swaytrainer.training.trial import Trial
 from tests.training.players import echo as player
 from tests.training.players import steered
 
@@ -322,3 +324,17 @@ def test_the_reason_says_short_or_too_far_or_missed() -> None:
 def test_the_lesson_is_short() -> None:
     assert ECHO.lesson[-1][0] <= 20.0
     assert all(len(words) <= 50 for _, words in ECHO.lesson)
+
+
+def test_after_the_lesson_the_trial_is_a_trial() -> None:
+    seen = set()
+
+    def watch(trial: Trial, _sample: CopSample, _events: list[Event]) -> None:
+        if trial.phase is Phase.LESSON:
+            seen.add(trial.lesson_words)
+
+    steer = player.Player(1.0, 2, None).steer
+    outcome = steered.run(LEVEL, steer, 2, rms_mm=1.6, stood=player.HOME, lesson=True, watch=watch)
+    assert seen == {words for _, words in ECHO.lesson}
+    assert outcome.counts
+    assert steered.mark_of(outcome) >= LEVEL.pass_mark
