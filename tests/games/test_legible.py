@@ -139,9 +139,7 @@ def _missing(seen: Watcher) -> gettext.NullTranslations:
 
 def scene_of(level: Level, seconds: float) -> object | None:
     """What a game's rules see after some seconds of a lively stand."""
-    scene = None
-    for scene, _ in scenes_of(level, seconds):
-        pass
+    *_, (scene, _) = scenes_of(level, seconds)
     return scene
 
 
