@@ -12,9 +12,6 @@ from typing import Final
 import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
-<<<<<<< HEAD
-from swaytrainer.sound import canter, cues_four_strides, cues_ribbon
-=======
 from swaytrainer.sound import (
     canter,
     cues_echo,
@@ -26,15 +23,11 @@ from swaytrainer.sound import (
     cues_tray,
     cues_well,
 )
->>>>>>> main
 from swaytrainer.sound.tones import CUE_PEAK, Samples, levelled, note, pitch_hz
 
 CueSet = Mapping[str, Callable[[], Samples]]
 
 #: Whose sounds there are. The canter's beats are called by more games than one.
-<<<<<<< HEAD
-SETS: Final[tuple[CueSet, ...]] = (canter.CUES, cues_ribbon.CUES, cues_four_strides.CUES)
-=======
 SETS: Final[tuple[CueSet, ...]] = (
     canter.CUES,
     cues_well.CUES,
@@ -46,7 +39,6 @@ SETS: Final[tuple[CueSet, ...]] = (
     cues_ribbon.CUES,
     cues_four_strides.CUES,
 )
->>>>>>> main
 
 
 def merged(sets: Sequence[CueSet] = SETS) -> dict[str, Callable[[], Samples]]:
