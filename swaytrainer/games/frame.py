@@ -79,9 +79,9 @@ def draw_ground(canvas: Canvas) -> None:
 def draw_head(canvas: Canvas, view: View, call: str = "") -> None:
     """Who, what, and which trial; or in the middle what to do now."""
     top, bottom = 0.018, 0.082
-    left = canvas.area(0.025, top, 0.265, bottom)
-    middle = canvas.area(0.275, top, 0.725, bottom)
-    right = canvas.area(0.735, top, 0.975, bottom)
+    left = canvas.area(0.025, top, 0.24, bottom)
+    middle = canvas.area(0.245, top, 0.755, bottom)
+    right = canvas.area(0.76, top, 0.975, bottom)
     canvas.text(view.vaulter.name, left, size=0.06, align="left", name=True)
     canvas.text(call or view.level.title, middle, size=0.06, colour=GOLD if call else MIST)
     canvas.text(of_trials(view), right, size=0.06, colour=MIST, align="right")

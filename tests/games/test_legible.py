@@ -83,6 +83,7 @@ class Watcher:
     def __init__(self) -> None:
         self.boxes: list[tuple[TextBox, float]] = []
         self.untranslated: list[str] = []
+        self.cut_aside: list[str] = []
         self.surface: pygame.Surface | None = None
 
     def clear(self, surface: pygame.Surface) -> None:
@@ -90,6 +91,7 @@ class Watcher:
         self.surface = surface
         self.boxes.clear()
         self.untranslated.clear()
+        self.cut_aside.clear()
 
 
 @pytest.fixture
@@ -108,6 +110,8 @@ def watcher(monkeypatch: pytest.MonkeyPatch) -> Iterator[Watcher]:
             behind = before.subsurface(box.rect.move(-inside.x, -inside.y).clip(before.get_rect()))
             if canvas.surface is seen.surface:
                 seen.boxes.append((box, contrast_on(luminances(behind), box.colour)))
+            elif box.cut:
+                seen.cut_aside.append(box.words)
         return drawn
 
     def panel(canvas: Canvas, area: Rect, *how: object, **named: object) -> None:
@@ -285,6 +289,7 @@ def faults(watcher: Watcher, size: tuple[int, int]) -> Iterator[str]:
             # Lines' leading may touch; letters may not.
             if min(shared.size) > size[1] // 100 and other.words != box.words:
                 yield f"“{box.words}” lies on “{other.words}”"
+    yield from (f"“{text}” is cut in a picture" for text in watcher.cut_aside)
     yield from (f"“{text}” is not translated" for text in watcher.untranslated)
 
 
