@@ -35,11 +35,11 @@ OFF_SHARE: Final = 0.4
 OFF_FOR_S: Final = 0.7
 #: The COP runs so many lengths from heel to ball a second, fore and aft: the ground moves much;
 #: below the second it is over.
-MOVES_PER_S: Final = 0.60
-STILL_PER_S: Final = 0.45
+MOVES_PER_S: Final = 0.45
+STILL_PER_S: Final = 0.36
 #: The COP is calm while it runs no faster than so many times what is usual, within these, /s.
-CALM_TIMES: Final = 2.5
-CALM_PER_S: Final = (0.3, 0.8)
+CALM_TIMES: Final = 3.2
+CALM_PER_S: Final = (0.3, 0.85)
 #: The force has been unlike the weight for so long: it is another weight.
 ANOTHER_S: Final = 6.0
 #: A share of the load outside these is no foot's: the feet are elsewhere.

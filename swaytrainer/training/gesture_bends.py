@@ -31,7 +31,7 @@ BEND_S: Final = (0.25, 2.0)
 #: From the bottom of one to the bottom of the other.
 APART_S: Final = (0.4, 2.2)
 #: A bend has gone down by this share of the body's height, and this share of that up again.
-DEPTH_SHARE: Final = 0.041
+DEPTH_SHARE: Final = 0.039
 BACK_SHARE: Final = 0.6
 #: At the bottom of a quick bend the force is above the weight by this share at least.
 STRONG_SHARE: Final = 0.11
@@ -42,7 +42,7 @@ ABOVE_SHARE: Final = 0.6
 #: Lighter than this is a hop; further than this from the middle (in % of the load) is balancing:
 #: when the knees begin to bend, and at any time.
 LEAST_SHARE: Final = 0.25
-ASIDE_PERCENT: Final = (12.0, 16.0)
+ASIDE_PERCENT: Final = (12.0, 21.0)
 #: Where the COP may go along the feet: % of the way from heel to ball, from where it usually is.
 ALONG_PERCENT: Final = 40.0
 _LEAK_S: Final = 1.0
