@@ -46,6 +46,7 @@ _INWARD: Final = {"SwaytrainerError", "ValueError", "KeyError", "TypeError", "As
 #: Found by the rule, yet never on a screen.
 NOT_SHOWN: Final = {
     "swaytrainer",
+    "grooming rough", "grooming tenth", "picnic gust", "picnic held", "picnic over", "picnic woke",
     "roost again", "roost hop", "roost land", "roost over", "roost still",  # calls for the sound
     "stepped off", "signal lost",  # how a trial ended, for the program
     "two feet",  # in a default

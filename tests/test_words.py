@@ -74,7 +74,7 @@ def test_german_is_there_and_can_be_spoken() -> None:
     words.use_language("de")
     try:
         assert tr("Step on") == "Steig auf"
-        assert tr(say("Trial {n} of {all}", n=2, all=3)) == "Versuch 2/3"
+        assert tr(say("Trial {n} of {all}", n=2, all=3)) == "Nr. 2 von 3"
     finally:
         words.use_language("en")
 
@@ -128,7 +128,7 @@ def test_no_screen_puts_words_together_by_itself() -> None:
             forms = {id(p.format_spec) for p in parts if isinstance(p, ast.FormattedValue)}
             for part in parts:
                 if isinstance(part, ast.JoinedStr) and id(part) not in forms:
-                    said = "".join(p.value for p in part.values if isinstance(p, ast.Constant))
+                    said = "".join(str(p.value) for p in part.values if isinstance(p, ast.Constant))
                     found += [f"{path.name}: {said}"] if catalogue.has_words(said) else []
     assert not found
 

@@ -338,7 +338,7 @@ class _Gym:
             return
         self._finder = None
         board_id = found.hello.board_id
-        line = say("Board {board} has no calibration yet.", board=board_id)
+        line: str = say("Board {board} has no calibration yet.", board=board_id)
         to_do = "Close this and run: swaytrainer calibrate --mass KG"
         try:
             self._calibration = self._home.calibration(board_id)

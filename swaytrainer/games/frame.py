@@ -79,9 +79,9 @@ def draw_ground(canvas: Canvas) -> None:
 def draw_head(canvas: Canvas, view: View, call: str = "") -> None:
     """Who, what, and which trial; or in the middle what to do now."""
     top, bottom = 0.018, 0.082
-    left = canvas.area(0.025, top, 0.265, bottom)
-    middle = canvas.area(0.275, top, 0.725, bottom)
-    right = canvas.area(0.735, top, 0.975, bottom)
+    left = canvas.area(0.025, top, 0.24, bottom)
+    middle = canvas.area(0.245, top, 0.755, bottom)
+    right = canvas.area(0.76, top, 0.975, bottom)
     canvas.text(view.vaulter.name, left, size=0.06, align="left", name=True)
     canvas.text(call or view.level.title, middle, size=0.06, colour=GOLD if call else MIST)
     canvas.text(of_trials(view), right, size=0.06, colour=MIST, align="right")
@@ -165,7 +165,7 @@ def draw_best(canvas: Canvas, words: str, area: Rect) -> None:
     """A star and a line: a best mark."""
     size = min(area.height, canvas.px(0.058))
     drawn_area = Rect(area.x + size, area.y, area.width - size, area.height)
-    drawn = canvas.text(words, drawn_area, size=0.065, colour=GOLD)
+    drawn = canvas.text(words, drawn_area, size=0.065, colour=GOLD, lines=2)
     canvas.surface.blit(
         star(size, GOLD), (drawn.left - size - canvas.px(0.008), area.centery - size // 2)
     )

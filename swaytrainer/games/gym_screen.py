@@ -143,7 +143,9 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
         return
     canvas.begin()
     canvas.surface.fill(NIGHT)
-    canvas.text("swaytrainer", canvas.area(0.06, 0.02, 0.47, 0.1), size=0.075, align="left")
+    canvas.text(
+        "swaytrainer", canvas.area(0.06, 0.02, 0.47, 0.1), size=0.075, align="left", name=True
+    )
     spots = places(canvas)
     _draw_spotter(canvas, spots[Action.SPOTTER], state.spotter)
     _draw_board_line(canvas, state)

@@ -59,7 +59,7 @@ _HOLD: Final[dict[Way, str]] = {
     "back left": "Hold back left",
     "front left": "Hold front left",
 }
-_MORE: Final = ("More to the cat", "More to the hen", "More to the hedgehog", "More to the rabbit")
+_MORE: Final = ("To the cat", "To the hen", "To the hedgehog", "To the rabbit")
 
 
 class Picnic:

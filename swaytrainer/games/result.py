@@ -49,7 +49,7 @@ def _draw_mark(canvas: Canvas, outcome: Outcome, comparison: Comparison, area: R
         canvas.text(mark_words(outcome.mark), digits, size=0.32, colour=GOLD if best else PAPER)
     under = Rect(inner.x, digits.bottom, inner.width, canvas.px(0.075))
     if outcome.mark is not None:
-        words = "out of 10" if outcome.counts else "does not count"
+        words = "out of 10" if outcome.counts else "not counted"
         canvas.text(words, under, size=0.062, colour=MIST if outcome.counts else ORANGE)
     words = comparison.words(outcome)
     if words:

@@ -113,8 +113,8 @@ class Well:
         area = self._level_area.inflate(-px(0.024), 0)
         top, height, half = tube.bottom + px(0.006), px(0.055), area.width // 2
         heels, toes = Rect(area.x, top, half, height), Rect(area.centerx, top, half, height)
-        painter.text("HEELS", heels, size=0.052, colour=SKY, align="left")
-        painter.text("TOES", toes, size=0.052, colour=ORANGE, align="right")
+        painter.text("Heels", heels, size=0.052, colour=SKY, align="left")
+        painter.text("Toes", toes, size=0.052, colour=ORANGE, align="right")
 
     def draw(self, view: View, now_s: float) -> int:
         """One frame of the running game; returns how many good buckets have just been poured."""

@@ -47,7 +47,7 @@ def merged(sets: Sequence[CueSet] = SETS) -> dict[str, Callable[[], Samples]]:
     Raises:
         SwaytrainerError: two sets have the same word, or one is empty.
 
-    >>> sorted(merged())
+    >>> sorted(merged((canter.CUES,)))
     ['beat 1', 'beat 2', 'beat 3']
     """
     found: dict[str, Callable[[], Samples]] = {}

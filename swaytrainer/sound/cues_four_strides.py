@@ -1,11 +1,10 @@
-"""What the four strides call out: the canter, the bell that begins them, and their number."""
+"""What the four strides call out beside the canter's beats: their bell, and their number."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Final
 
-from swaytrainer.sound.cues_ribbon import hoof
 from swaytrainer.sound.tones import CUE_PEAK, Samples, levelled, note, pitch_hz, sequence
 
 
@@ -22,9 +21,6 @@ def _count(number: int) -> Samples:
 
 
 CUES: Final[dict[str, Callable[[], Samples]]] = {
-    "beat 1": lambda: hoof(1),
-    "beat 2": lambda: hoof(2),
-    "beat 3": lambda: hoof(3),
     "now": _bell,
     "stride 1": lambda: _count(1),
     "stride 2": lambda: _count(2),

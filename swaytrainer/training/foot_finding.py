@@ -269,10 +269,15 @@ class FootFinder:
             )
         bears = (heel - self._heel_line_mm) / self._foot_mm
         if not _HEEL_BEARS[0] <= bears <= _HEEL_BEARS[1]:
-            where = "behind" if bears < 0.0 else "in front of"
             return self._refused(
-                f"The heels seemed to bear {abs(heel - self._heel_line_mm):.0f} mm {where} the heel"
-                " line: were they on it? If so, check the board with 'swaytrainer check'."
+                say(
+                    "The heels seemed to bear {off:.0f} mm behind the heel line: were they on it?"
+                    " If so, check the board with 'swaytrainer check'."
+                    if bears < 0.0
+                    else "The heels seemed to bear {off:.0f} mm in front of the heel line: were"
+                    " they on it? If so, check the board with 'swaytrainer check'.",
+                    off=abs(heel - self._heel_line_mm),
+                )
             )
         left, right = (
             next(h.x_mm for h in self.holds if h.pose is pose) for pose in (Pose.LEFT, Pose.RIGHT)

@@ -296,7 +296,7 @@ def test_feet_from_the_command_line(loads: Path, capsys: pytest.CaptureFixture[s
     assert told["time_in_band_percent"] == pytest.approx(100.0)
     assert "toe_share_percent" not in asked(capsys, loads, *WHERE)
     assert "--heel-line is missing" in refused(capsys, loads, *WHERE, *feet[:4])
-    assert "above zero" in refused(
+    assert "60 to 500" in refused(
         capsys, loads, *WHERE, "--stance-width", "-1", *feet[:2], *feet[4:]
     )
     assert "A band from" in refused(capsys, loads, *WHERE, "--band", "50", "50")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import pygame
@@ -11,8 +12,9 @@ import pytest
 from swaytrainer.games.stage import Stage
 from swaytrainer.sitting.view import Phase, View, Where
 from swaytrainer.training.level_file import shipped_levels
-from swaytrainer.training.tasks.four_strides import FourStridesScene
-from tests.games.scenes import SIZES, pixels, view
+from swaytrainer.training.outcome import PartEarned
+from swaytrainer.training.tasks.four_strides import FOUR_STRIDES, FourStridesScene
+from tests.games.scenes import OUTCOME, SIZES, pixels, view
 from tests.games.test_stage import check_boxes, words_of
 
 LEVEL = next(level for level in shipped_levels() if level.id == "four-strides-hall")
@@ -95,3 +97,21 @@ def test_nothing_flashes() -> None:
         picture = pygame.surfarray.array3d(one.canvas.surface)
         means.append(float(picture.mean()) / 255.0)
     assert max(abs(b - a) for a, b in pairwise(means)) < 0.015
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_lesson_is_short_and_uncut(size: tuple[int, int]) -> None:
+    one = stage(size)
+    assert FOUR_STRIDES.lesson[-1][0] <= 20.0
+    for _, words in FOUR_STRIDES.lesson:
+        one.draw(view(Phase.LESSON, level=LEVEL, scene=at(1), lesson=words), 1.0)
+        assert words in words_of(one)
+        assert [box.words for box in one.canvas.boxes if box.cut] == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_result_s_labels_are_uncut(size: tuple[int, int]) -> None:
+    one = stage(size)
+    parts = tuple(PartEarned(part.measure, 3.4, 1.23, 6.0) for part in LEVEL.parts)
+    one.draw(view(Phase.RESULT, level=LEVEL, outcome=replace(OUTCOME, parts=parts)), 1.0)
+    assert [box.words for box in one.canvas.boxes if box.cut] == []

@@ -13,8 +13,15 @@ from swaytrainer.games.ribbon import WORDS, Ribbon
 from swaytrainer.games.stage import Stage
 from swaytrainer.sitting.view import Phase, View
 from swaytrainer.training.level_file import shipped_levels
-from swaytrainer.training.tasks.ribbon import MOST_BIRDS, TRAIL_HZ, TRAIL_S, RibbonScene
-from tests.games.scenes import SIZES, pixels, view
+from swaytrainer.training.outcome import PartEarned
+from swaytrainer.training.tasks.ribbon import (
+    MOST_BIRDS,
+    RIBBON,
+    TRAIL_HZ,
+    TRAIL_S,
+    RibbonScene,
+)
+from tests.games.scenes import OUTCOME, SIZES, pixels, view
 from tests.games.test_stage import check_boxes, words_of
 
 LEVEL = next(level for level in shipped_levels() if level.id == "ribbon-longer")
@@ -145,3 +152,21 @@ def test_a_scene_of_another_kind_draws_the_evening_alone() -> None:
     still = pixels(one.canvas.surface)
     one.draw(seen(scene()), 1.0)
     assert pixels(one.canvas.surface) != still
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_lesson_is_short_and_uncut(size: tuple[int, int]) -> None:
+    one = stage(size)
+    assert RIBBON.lesson[-1][0] <= 20.0
+    for _, words in RIBBON.lesson:
+        one.draw(view(Phase.LESSON, level=LEVEL, scene=scene(), lesson=words), 1.0)
+        assert words in words_of(one)
+        assert [box.words for box in one.canvas.boxes if box.cut] == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_result_s_labels_are_uncut(size: tuple[int, int]) -> None:
+    one = stage(size)
+    parts = tuple(PartEarned(part.measure, 3.4, 1.23, 6.0) for part in LEVEL.parts)
+    one.draw(view(Phase.RESULT, level=LEVEL, outcome=replace(OUTCOME, parts=parts)), 1.0)
+    assert [box.words for box in one.canvas.boxes if box.cut] == []

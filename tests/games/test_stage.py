@@ -221,7 +221,7 @@ def test_a_new_best_is_told_against_the_best_from_before() -> None:
     assert "Best: 7.1" in words_of(one)
     one.draw(view(Phase.RESULT, outcome=replace(OUTCOME, mark=9.0, counts=False)), 1.0)
     assert "New best!" not in words_of(one)
-    assert "does not count" in words_of(one)
+    assert "not counted" in words_of(one)
 
 
 def test_the_result_says_all_that_there_is_to_say() -> None:

@@ -1,37 +1,31 @@
-"""The canter's sounds: click-free, not too loud, and each game's words are all there."""
-
-from collections.abc import Callable
+"""What the games of the canter call has a sound, and the beats fall as they sound."""
 
 import numpy as np
-import pytest
 
-from swaytrainer.sound import cues_four_strides, cues_ribbon
-from swaytrainer.sound.tones import CUE_PEAK, RATE_HZ, Samples
-
-ALL = {**cues_ribbon.CUES, **cues_four_strides.CUES}
-
-
-@pytest.mark.parametrize("make", ALL.values(), ids=list(ALL))
-def test_a_cue_begins_and_ends_at_zero_and_leaves_room(make: Callable[[], Samples]) -> None:
-    samples = make()
-    assert abs(samples[0]) < 1e-3
-    assert abs(samples[-1]) < 1e-3
-    assert 0.05 < np.abs(samples).max() <= CUE_PEAK + 1e-9
-    assert np.abs(np.diff(samples)).max() < 0.25  # no click
-    assert (make() == samples).all()
+from swaytrainer.sound.canter import BEAT_PHASES
+from swaytrainer.sound.cues import merged
+from swaytrainer.sound.tones import RATE_HZ
+from swaytrainer.training.tasks.canter import BEATS
+from tests.training.tasks.test_four_strides import stood, swaying
 
 
-def test_a_hoofbeat_is_over_before_the_next_at_the_quickest_canter() -> None:
-    for beat in (1, 2, 3):
-        assert len(cues_ribbon.hoof(beat)) / RATE_HZ < 0.24 / 1.6
+def test_the_rules_and_the_sound_have_the_same_canter() -> None:
+    assert BEATS == BEAT_PHASES
 
 
-def test_the_first_beat_is_the_lowest_and_the_strongest() -> None:
-    def loud_and_pitch(beat: int) -> tuple[float, float]:
-        samples = cues_ribbon.hoof(beat)
+def test_every_word_called_has_a_sound() -> None:
+    words = {word for word, _ in stood(swaying())[1]} | {"smooth"}
+    assert words == {"beat 1", "beat 2", "beat 3", "now", "smooth"} | {
+        f"stride {k}" for k in (1, 2, 3, 4)
+    }
+    assert words <= set(merged())
+
+
+def test_the_four_counts_rise() -> None:
+    def pitch_hz(word: str) -> float:
+        samples = merged()[word]()
         power = np.abs(np.fft.rfft(samples, 1 << 16)) ** 2
-        return float(np.abs(samples).max()), float(power.argmax()) * RATE_HZ / (1 << 16)
+        return float(power.argmax()) * RATE_HZ / (1 << 16)
 
-    (loud, low), (second, higher), (third, highest) = (loud_and_pitch(k) for k in (1, 2, 3))
-    assert loud > second > third
-    assert low < higher < highest
+    pitches = [pitch_hz(f"stride {k}") for k in (1, 2, 3, 4)]
+    assert pitches == sorted(set(pitches))

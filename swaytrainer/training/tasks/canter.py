@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 from swaytrainer.sway.cop import NAN
 
 #: When the three beats fall, in strides from the first; after the third the horse floats.
-BEATS: Final = (0.0, 0.24, 0.48)
+BEATS: Final = (0.0, 0.25, 0.5)
 #: The cadence wanders once up and down in so many strides: like no whole number of anything.
 _WANDER_STRIDES: Final = 11.3
 #: The golden ratio's fraction spreads whole seeds evenly over the wander's beginnings.

@@ -21,6 +21,7 @@ from swaytrainer.motion.absorption import GRAVITY_M_S2
 from swaytrainer.sway.cop import NAN, CopSample
 from swaytrainer.training.tasks.canter import Canter, Ridden, StrideSums
 from swaytrainer.training.tasks.four_strides_words import advise, explain
+from swaytrainer.training.tasks.push import PushWatch
 from swaytrainer.training.tasks.ribbon import FAIR, FIELDS, MOVING, SIDES_PERCENT, UNMOVED
 from swaytrainer.training.tasks.task import Cue, Field, Ground, Markable, TaskKind
 
@@ -79,6 +80,7 @@ class FourStridesTask:
         self._feet = ground.feet
         self._band = (ground.level.band_low_percent, ground.level.band_high_percent)
         self._sums = StrideSums()
+        self._pushed = PushWatch(ground.rate_hz) if self._moving else None
         self._stride = 0
         self._last: CopSample | None = None
         self._even_s = self._stride_s = self._seen_s = self._way_mm = 0.0
@@ -117,11 +119,15 @@ class FourStridesTask:
         if gap:
             self._sums.gap()
             self._last = None
+            if self._pushed is not None:
+                self._pushed.gap()
         ripple = sample.force_n / self._body_n - 1.0
         if math.isfinite(ripple):
             self._sums.add(canter.phase, ripple, sample.x_mm, sample.y_mm)
         else:
             self._sums.gap()
+        if self._pushed is not None:
+            self._pushed.add(ripple)
         if self._stride >= self._lead:
             self._spend(sample)
         return cues
@@ -170,12 +176,12 @@ class FourStridesTask:
     def _judge(self, ridden: Ridden, even: float) -> None:
         if ridden.weight < -self._propped_from:
             self._propped += 1
-        if not self._moving:
+        if self._pushed is None:
             self._held += even
             return
         left = math.sqrt(ridden.power) / self._stiff
         swallowed = max(1.0 - left, 0.0)
-        if left < UNMOVED:
+        if left < UNMOVED or not self._pushed.like(self._period_s):
             self._unmoved += 1
             swallowed = 0.0
         self._swallowed += swallowed
@@ -209,14 +215,14 @@ FOUR_STRIDES: Final = TaskKind(
     advise=advise,
     praise="Four strides, held and calm.",
     measures={
-        "strides_held": Markable("of 4", True, "Strides held"),
-        "strides_calm_mm_s": Markable("mm/s", False, "Calm stand"),
+        "strides_held": Markable("of 4", True, "Held"),
+        "strides_calm_mm_s": Markable("mm/s", False, "Calm"),
         "strides_swallowed_percent": Markable("%", True, "Swallowed"),
     },
     fields=_FIELDS,
     lesson=(
-        (4.0, "A test: listen to the canter, look ahead"),
+        (4.0, "A test: listen to the canter"),
         (6.0, "At the bell, stand tall and still"),
-        (9.0, "Four strides are counted. That is all."),
+        (9.0, "Four strides, and it is over"),
     ),
 )

@@ -97,11 +97,11 @@ class Answer:
     score: float
 
     def __init__(self, begin_s: float, last_s: float, before: Answer | None = None) -> None:
+        self.score = 0.0
         self._begin_s = begin_s
         self._barred = before is not None and before.score == 0.0
         self._last_s = last_s
         self._since_s = math.inf
-        self.score = 0.0
         self.took_s = NAN
         self.closed = False
 

@@ -25,9 +25,9 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from swaytrainer.motion.absorption import GRAVITY_M_S2
-from swaytrainer.motion.live_strides import LiveStrides
 from swaytrainer.sway.cop import NAN, CopSample
 from swaytrainer.training.tasks.canter import Canter, Ridden, StrideSums
+from swaytrainer.training.tasks.push import PushWatch
 from swaytrainer.training.tasks.ribbon_words import advise, explain
 from swaytrainer.training.tasks.task import Cue, Field, Ground, Markable, TaskKind
 
@@ -57,11 +57,11 @@ SIDES_PERCENT: Final = 10.0
 HELD: Final = 0.05
 #: A base pushed on purpose leaves more than this share of a stiff body's ripple in any rider.
 UNMOVED: Final = 0.06
-#: The base's cadence may differ from the heard one by this much.
-_LIKE_THE_SOUND: Final = 0.25
 #: Without any movement yet: the horse is highest while it floats (from memory).
 _FLOATING: Final = complex(math.cos(2.0 * math.pi * 0.8), -math.sin(2.0 * math.pi * 0.8))
 _ROOT2: Final = math.sqrt(2.0)
+#: More than this of a stiff body's ripple: the legs bounce the body up.
+BOUNCING: Final = 1.5
 #: The picture's ribbon: so many points a second, for so long.
 TRAIL_HZ: Final = 30.0
 TRAIL_S: Final = 3.0
@@ -134,7 +134,7 @@ class RibbonTask:
         self._base_m = 0.001 * number["base_mm"]
         self._lead = round(number["lead_strides"])
         self._moving = level.base == MOVING
-        self._pushed = LiveStrides(ground.rate_hz, "force") if self._moving else None
+        self._pushed = PushWatch(ground.rate_hz) if self._moving else None
         self._body_n = ground.body_n
         self._rate_hz = ground.rate_hz
         self._feet = ground.feet
@@ -201,21 +201,17 @@ class RibbonTask:
         else:
             self._sums.gap()
         if self._pushed is not None:
-            self._pushed.update(sample.time_s, sample.force_n)
+            self._pushed.add(ripple)
         self._follow(ripple, not math.isnan(sample.y_mm), elapsed_s)
         return cues
 
     def _follow(self, ripple: float, on_board: bool, elapsed_s: float) -> None:
         """The picture: the horse's back and what stands on it."""
         angle = 2.0 * math.pi * self._canter.phase
-        if self._pushed is not None:
-            phase = self._pushed.get().phase
-            # A moving base is lowest where the force is highest.
-            angle = angle if math.isnan(phase) else 2.0 * math.pi * phase
-            self._ride = -math.cos(angle)
-        else:
-            towards = self._towards
-            self._ride = towards.real * math.cos(angle) - towards.imag * math.sin(angle)
+        towards = self._towards
+        self._ride = towards.real * math.cos(angle) - towards.imag * math.sin(angle)
+        if self._moving:
+            self._ride = -self._ride  # a stiff body presses most where its base is lowest
         if not on_board:
             self._lift = NAN
         else:
@@ -284,8 +280,7 @@ class RibbonTask:
         left = math.sqrt(jerks + abs(wave - want * towards) ** 2)
         score = max(1.0 - left / swing, 0.0)
         if abs(wave) >= _TELLS * swing:
-            self._lags = min(self._lags + 1, _LAG_STRIDES)
-            self._lag += (wave - self._lag) / self._lags
+            self._learn(wave)
         if score >= FAIR:
             return score, "smooth" if score >= SMOOTH else "fair"
         if abs(wave) < 0.5 * swing and math.sqrt(jerks) < 0.5 * swing:
@@ -294,17 +289,21 @@ class RibbonTask:
         too_far = max(along - LARGER * swing, 0.0)
         return score, "off beat" if aside > max(math.sqrt(jerks), too_far) else "rough"
 
+    def _learn(self, wave: complex) -> None:
+        """The lag of what follows."""
+        self._lags = min(self._lags + 1, _LAG_STRIDES)
+        self._lag += (wave - self._lag) / self._lags
+
     def _judge_moving(self, ridden: Ridden, period_s: float) -> tuple[float, Verdict]:
         assert self._pushed is not None
         left = math.sqrt(ridden.power) / self._stiff(period_s)
-        cadence_hz = self._pushed.get().cadence_hz
-        like = abs(cadence_hz * period_s - 1.0) <= _LIKE_THE_SOUND  # NaN is not
-        if left < UNMOVED or not like:
+        if left < UNMOVED or not self._pushed.like(period_s):
             return 0.0, "unmoved"
+        self._learn(ridden.wave)
         score = max(1.0 - left, 0.0)
         if score >= FAIR:
             return score, "smooth" if score >= SMOOTH else "fair"
-        return score, "rough" if left > 1.1 else "stiff"
+        return score, "rough" if left > BOUNCING else "stiff"
 
     def _where(self, ridden: Ridden) -> Lean:
         toes = self._feet.toe_share_percent(ridden.y_mm)
@@ -345,13 +344,13 @@ RIBBON: Final = TaskKind(
     praise="A ribbon without a crease. The swallows stayed.",
     measures={
         "ribbon_smooth_percent": Markable("%", True, "Swallowed"),
-        "ribbon_even_percent": Markable("%", True, "Even strides"),
+        "ribbon_even_percent": Markable("%", True, "Even"),
     },
     fields=FIELDS,
     lesson=(
-        (5.0, "Listen: three beats and a float, again and again"),
-        (10.0, "Dip softly once a stride, like riding a wave"),
-        (14.0, "In time, the ribbon flies level and smooth"),
-        (18.0, "Three smooth strides, and a swallow comes"),
+        (4.0, "Hear three beats and a float"),
+        (10.0, "Dip softly, once a stride"),
+        (14.0, "In time, the ribbon flies level"),
+        (18.0, "Three smooth ones: a swallow!"),
     ),
 )

@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from swaytrainer.training.mark import Tally
     from swaytrainer.training.outcome import PartEarned
 
+#: What happened in less than this share of the strides does not explain a mark.
+OFTEN: Final = 0.25
+
 _WORST: Final = {
     "stiff": "Stiff in {n:.0f} of {all:.0f} strides: −{cost:.1f}.",
     "rough": "Jerky in {n:.0f} of {all:.0f} strides: −{cost:.1f}.",
@@ -63,7 +66,7 @@ def explain(_level: Level, part: PartEarned, measures: Mapping[str, float], _tal
     if times < 1.0:  # even all the time, but what is not ridden does not count
         said = _WORST
         name, times = _most(measures, said)
-    if times < 1.0:
+    if times < OFTEN * measures["ribbon_strides"]:
         return say("{percent:.0f} % swallowed: −{cost:.1f}.", percent=part.value, cost=cost)
     return say(said[name], n=times, all=measures["ribbon_strides"], cost=cost)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from random import Random
 
 from swaytrainer.simulate.athlete import JUNIOR
@@ -23,6 +24,17 @@ def legs_of(skill: float, rng: Random) -> Legs:
     return Legs("some", natural, 0.3 + 0.2 * skill)
 
 
+@lru_cache(maxsize=64)
+def ridden(
+    base: MovingBase, legs: Legs, seconds: float, seed: int
+) -> tuple[list[float], list[float]]:
+    """The force over the weight, less one, and the COP forward (mm) that the base drags along."""
+    rode = ride(JUNIOR, base, legs, seconds, seed=seed, rate_hz=RATE_HZ, manner=None)
+    loads = rode.loads_n.sum(axis=1)
+    forward = rode.loads_n @ [1.0, 1.0, -1.0, -1.0] / loads * 170.0
+    return (loads / (JUNIOR.mass_kg * 9.80665) - 1.0).tolist(), forward.tolist()
+
+
 class Rider:
     """A body for ``canter_visits.visit``."""
 
@@ -41,11 +53,7 @@ class Rider:
             still_s=1.0,
         )
         legs = RIGID if cheat == "stiff" else legs_of(skill, rng)
-        seconds = level.seconds + 1.0
-        ridden = ride(JUNIOR, base, legs, seconds, seed=seed, rate_hz=RATE_HZ, manner=None)
-        loads = ridden.loads_n.sum(axis=1)
-        self.ripple = (loads / (JUNIOR.mass_kg * 9.80665) - 1.0).tolist()
-        self.rock = (ridden.loads_n @ [1.0, 1.0, -1.0, -1.0] / loads * 170.0).tolist()
+        self.ripple, self.rock = ridden(base, legs, level.seconds + 1.0, seed)
         self.toes = 42.0 + rng.gauss(0.0, 1.5 + 12.0 * clumsy)
         self.side = rng.gauss(0.0, 1.5 + 8.0 * clumsy)
         if cheat == "corner":

@@ -37,7 +37,7 @@ def test_three_beats_and_a_moment_in_the_air() -> None:
     heard = [(n / 1000, beat) for n in range(10_000) for beat in canter.update(n / 1000)]
     assert [beat for _, beat in heard] == [1, 2, 3] * 16
     rest = [b[0] - a[0] for a, b in pairwise(heard) if a[1] == 3]
-    assert min(rest) > 0.5 / 1.6
+    assert min(rest) == pytest.approx(0.5 / 1.6, abs=0.002)
     for t, beat in heard:
         late = (t * 1.6 - BEATS[beat - 1] + 0.5) % 1.0 - 0.5
         assert late == pytest.approx(0.0, abs=0.002 * 1.6)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 import pytest
@@ -40,6 +40,10 @@ Way = Callable[[float, PicnicTask], tuple[float, float, float]]
 
 
 def task(seed: int = 7, **fields: float) -> PicnicTask:
+    return task_of(seed, fields)
+
+
+def task_of(seed: int, fields: Mapping[str, float]) -> PicnicTask:
     level = replace(LEVEL, task=tuple({**dict(LEVEL.task), **fields}.items()))
     return PicnicTask(Ground(level, FEET, 80.0, BODY_N, seed))
 
@@ -90,7 +94,7 @@ def test_who_stays_on_the_plate_earns_all() -> None:
 
 def test_standing_through_the_wind_earns_nothing_of_it() -> None:
     for level in LEVELS.values():
-        one = task(7, **dict(level.task))
+        one = task_of(7, dict(level.task))
         run(one, in_the_middle)
         assert one.measures()["picnic_gusts_percent"] == 0.0, level.id
         assert one.measures()["picnic_even_percent"] < 97.0, level.id
