@@ -84,6 +84,17 @@ def test_bends_that_are_shallow_or_slow_or_far_apart_say_nothing(still: Film) ->
         assert on(film) == [Gesture.STEP_ON]
 
 
+def test_bends_that_follow_a_stumble_say_nothing(still: Film) -> None:
+    depth_m = 0.08 * still.athlete.height_m
+    for stumbled in (False, True):
+        film = varied(still, "i", 1.0, 1.0)
+        if stumbled:
+            film.kick(4.3, 0.15, 0.12)
+            film.kick(4.45, 0.15, -0.12)
+        knee_bends(film, 5.0, 2, depth_m, 1.2 * quickest_s(depth_m), 0.1)
+        assert (Gesture.BENDS in on(film)) != stumbled
+
+
 def test_two_hops_are_no_knee_bends(still: Film) -> None:
     film = varied(still, "e", 1.0, 1.0)
     for at_s in (5.0, 6.2):
