@@ -221,11 +221,11 @@ def _agreement(ms: MeanSquares, n: int, k: int, confidence: float, single: bool)
         rest = k * columns + (k * n - k - n) * error
         low = _over(n * (rows - f_low * error), f_low * rest + n * rows)
         high = _over(n * (f_high * rows - error), rest + n * f_high * rows)
-        return Coefficient(one, low, high)
+        return _told(one, low, high)
     many = _over(rows - error, rows + (columns - error) / n)
     low = _over(n * (rows - f_low * error), f_low * (columns - error) + n * rows)
     high = _over(n * (f_high * rows - error), columns - error + n * f_high * rows)
-    return Coefficient(many, low, high)
+    return _told(many, low, high)
 
 
 def _over(top: float, bottom: float) -> float:
@@ -249,3 +249,10 @@ def complete(trials: Sequence[Sequence[float]], count: int) -> list[list[float]]
     """
     kept = [[v for v in values if math.isfinite(v)][:count] for values in trials]
     return [values for values in kept if len(values) == count]
+
+
+def _told(value: float, low: float, high: float) -> Coefficient:
+    """The approximate interval of A; a negative coefficient it can miss, and then tells nothing."""
+    if low <= value <= high:
+        return Coefficient(value, low, high)
+    return Coefficient(value, math.nan, math.nan)

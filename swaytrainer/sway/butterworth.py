@@ -167,7 +167,7 @@ def zero_phase(x: Array, cutoff_hz: float, rate_hz: float) -> Array:
     y = np.concatenate([before, rows, after], axis=1)
     for _ in range(2):
         y = _one_pass(biquad, y)[:, ::-1]
-    return np.ascontiguousarray(y[:, PAD_SAMPLES:-PAD_SAMPLES].T).reshape(x.shape)
+    return y[:, PAD_SAMPLES:-PAD_SAMPLES].T.reshape(x.shape)
 
 
 class _Blocks(NamedTuple):

@@ -76,7 +76,8 @@ def _outer(points: Array) -> Array:
     about = points - corners[:, :1]
     normals = np.stack([-edges[1], edges[0]], axis=1)
     least = (normals * (corners - corners[:, :1]).T).sum(axis=1)
-    hair = 1e-12 * float(np.abs(about).max() * np.abs(edges).max())
+    # No point is further from a corner, along either axis, than the outermost corners are apart.
+    hair = 1e-12 * float(np.ptp(corners, axis=1).max() * np.abs(edges).max())
     inside = (normals @ about > (least + hair)[:, None]).all(axis=0)
     return points.take(np.flatnonzero(~inside), axis=1)
 
