@@ -11,6 +11,7 @@ from swaytrainer.training.tasks.grooming import GroomingScene
 from swaytrainer.training.trial import Trial
 from tests.training.players.weight import (
     BASE_GAIN,
+    BOARD_NOISE_MM,
     BODY_N,
     FEET,
     STEP_S,
@@ -102,7 +103,8 @@ class Player:
         x = self._side.step(_MIDDLE_X_MM + _X_MM * side, calm)
         y = self._forward.step(FEET.heel_y_mm + _Y_MM * toes, calm)
         if cheat == "light body":
-            x, y = x + self._board.gauss(0, 0.3), y + self._board.gauss(0, 0.3)
+            x += self._board.gauss(0, BOARD_NOISE_MM)
+            y += self._board.gauss(0, BOARD_NOISE_MM)
         return body_n, x, y
 
     def _look(self, scene: object, time_s: float) -> None:

@@ -12,6 +12,7 @@ from swaytrainer.training.tasks.picnic import PicnicScene
 from swaytrainer.training.trial import Trial
 from tests.training.players.weight import (
     BASE_GAIN,
+    BOARD_NOISE_MM,
     BODY_N,
     FEET,
     RATE_HZ,
@@ -99,7 +100,8 @@ class Player:
         even_mm = FEET.heel_y_mm + _Y_MM * (self._even + self._lean_forward + forward)
         y = self._forward.step(even_mm, calm)
         if self._cheat == "light body":
-            x, y = x + self._board.gauss(0, 0.3), y + self._board.gauss(0, 0.3)
+            x += self._board.gauss(0, BOARD_NOISE_MM)
+            y += self._board.gauss(0, BOARD_NOISE_MM)
         if time_s < self._off_until_s:
             return 0.0, math.nan, math.nan
         return body_n, x, y

@@ -32,6 +32,11 @@ _SLOW_SHARE, _DRIFT_SHARE, _QUICK_SHARE = STEP_S / 1.4, STEP_S / 0.25, STEP_S / 
 _SLOW_DRIVE, _QUICK_DRIVE = (math.sqrt(24.0 * share) for share in (_SLOW_SHARE, _QUICK_SHARE))
 
 
+#: White noise of so much at 80 Hz moves a COP by 1.25·√2·80·σ = 2 mm/s (the mean length of a normal
+#: vector is 1.25 σ): several times the floor of a good board, as under a very light body.
+BOARD_NOISE_MM = 0.015
+
+
 def between(low: float, high: float, skill: float) -> float:
     """From ``low`` without skill to ``high`` with all of it."""
     return low + (high - low) * skill
