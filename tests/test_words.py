@@ -74,7 +74,7 @@ def test_german_is_there_and_can_be_spoken() -> None:
     words.use_language("de")
     try:
         assert tr("Step on") == "Steig auf"
-        assert tr(say("Trial {n} of {all}", n=2, all=3)) == "Nr. 2 von 3"
+        assert tr(say("Trial {n} of {all}", n=2, all=3)) == "Runde 2/3"
     finally:
         words.use_language("en")
 

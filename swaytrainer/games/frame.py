@@ -7,12 +7,12 @@ import math
 import pygame
 from pygame import Rect
 
-from swaytrainer.games.canvas import FOOTNOTE_SHARE, Canvas
+from swaytrainer.games.canvas import FOOTNOTE_SHARE, MAIN_SHARE, Canvas, font
 from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, SKY, Colour
 from swaytrainer.games.sprites import bead, star
 from swaytrainer.sitting.view import Signal, View
 from swaytrainer.training.tasks.catalogue import KINDS, markable
-from swaytrainer.words import say
+from swaytrainer.words import say, tr
 
 #: Names of measures as a vaulter reads them, with the unit of their value.
 MEASURE_WORDS: dict[str, tuple[str, str]] = {
@@ -76,14 +76,26 @@ def draw_ground(canvas: Canvas) -> None:
     pygame.draw.rect(canvas.surface, INK, foot)
 
 
+def title_words(title: str, width: int, face: pygame.font.Font) -> str:
+    """A level's title in the language in use; without its game's name where both are too wide."""
+    words = tr(title)
+    _, colon, level = words.partition(": ")
+    return level if colon and face.size(words)[0] > width else words
+
+
 def draw_head(canvas: Canvas, view: View, call: str = "") -> None:
     """Who, what, and which trial; or in the middle what to do now."""
     top, bottom = 0.018, 0.082
-    left = canvas.area(0.025, top, 0.24, bottom)
-    middle = canvas.area(0.245, top, 0.755, bottom)
-    right = canvas.area(0.76, top, 0.975, bottom)
+    left = canvas.area(0.025, top, 0.265, bottom)
+    middle = canvas.area(0.275, top, 0.725, bottom)
+    right = canvas.area(0.735, top, 0.975, bottom)
     canvas.text(view.vaulter.name, left, size=0.06, align="left", name=True)
-    canvas.text(call or view.level.title, middle, size=0.06, colour=GOLD if call else MIST)
+    if call:
+        canvas.text(call, middle, size=0.06, colour=GOLD)
+    else:
+        face = font(math.ceil(canvas.height * MAIN_SHARE))
+        words = title_words(view.level.title, middle.width, face)
+        canvas.text(words, middle, size=0.06, colour=MIST, name=True)
     canvas.text(of_trials(view), right, size=0.06, colour=MIST, align="right")
     y = canvas.px(0.096)
     pygame.draw.line(canvas.surface, INK, (0, y), (canvas.width, y), max(1, canvas.px(0.006)))

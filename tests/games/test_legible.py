@@ -272,6 +272,21 @@ def test_every_text_is_large_whole_apart_and_clear(
     assert not wrong, "\n".join(wrong)
 
 
+@pytest.mark.parametrize("language", words.languages())
+def test_every_level_is_announced_whole_on_the_smallest_screen(
+    language: str, watcher: Watcher
+) -> None:
+    wrong: list[str] = []
+    surface = pygame.Surface(SIZES[0], 0, 32)
+    for level in shipped_levels():
+        for trial in (1, 10):
+            watcher.clear(surface)
+            speak(language, watcher)
+            _staged(view(Phase.WAITING, level=level, trial=trial, trials=10))(surface)
+            wrong += [f"{level.id}: {fault}" for fault in faults(watcher, SIZES[0])]
+    assert not wrong, "\n".join(wrong)
+
+
 def faults(watcher: Watcher, size: tuple[int, int]) -> Iterator[str]:
     """What is not as it must be."""
     boxes = watcher.boxes
