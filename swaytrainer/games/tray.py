@@ -43,8 +43,8 @@ def call_of(scene: TrayScene) -> tuple[str, Colour]:
     if scene.turn is Turn.BUSY:
         return ("Throw and catch", SKY) if scene.busy_hands else ("Count cakes and cups", SKY)
     if scene.right is None:
-        return "More of which? Lean", GOLD
-    return ("Right!", GOLD) if scene.right else ("It was the other", ORANGE)
+        return "More of which?", GOLD
+    return ("Right!", GOLD) if scene.right else ("Not this time", ORANGE)
 
 
 class Tray:
@@ -168,10 +168,33 @@ class Tray:
             side = "Lean left" if order is Order.CAKE else "Lean right"
             rest = Rect(label.x, label.bottom, label.width, px(0.065))
             self.canvas.text(side, rest, size=0.054, colour=MIST)
+        self._draw_same(scene)
         bar = self.canvas.area(0.34, 0.705, 0.66, 0.755)
         self.canvas.panel(bar, INK, MIST)
         spot = bar.centerx + round(scene.lean * 0.46 * bar.width)
         self._put(bead(px(0.045), GOLD if scene.answer else PAPER), (spot, bar.centery))
+
+    def _draw_same(self, scene: TrayScene) -> None:
+        """The third answer, before the hatch: as many of both, and no lean at all."""
+        px = self.canvas.px
+        area = Rect(0, 0, px(0.42), px(0.185))
+        area.midtop = (self.canvas.width // 2, px(0.155))
+        chosen = scene.answer is Order.SAME
+        edge = (GOLD if scene.right else ORANGE) if chosen else MIST
+        self.canvas.panel(area, INK, edge)
+        if chosen:
+            pygame.draw.rect(self.canvas.surface, edge, area, px(0.012), border_radius=px(0.022))
+        for side, picture in ((-1, cake), (1, cup)):
+            spot = (area.centerx + side * px(0.085), area.y + px(0.065))
+            self._put(picture(px(0.085)), spot)
+        for up in (-1, 1):
+            sign = Rect(0, 0, px(0.04), px(0.009))
+            sign.center = (area.centerx, area.y + px(0.065) + up * px(0.011))
+            pygame.draw.rect(self.canvas.surface, PAPER, sign)
+        if chosen and scene.right:
+            self._put(star(px(0.06), GOLD), (area.right - px(0.05), area.y + px(0.05)))
+        label = Rect(area.x + px(0.01), area.y + px(0.115), area.width - px(0.02), px(0.062))
+        self.canvas.text("Same: stay", label, size=0.056, colour=edge if chosen else PAPER)
 
     def _draw_call(self, words: str, colour: Colour) -> None:
         area = self.canvas.area(0.25, 0.02, 0.75, 0.135)

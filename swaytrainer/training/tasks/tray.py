@@ -4,8 +4,8 @@ Four turns: two ALONE and two BUSY, in the order alone, busy, busy, alone or the
 decides), so that getting used to it and getting tired weigh on both alike. Base, picture and length
 are the same in both; the first ``CHANGE_S`` of each turn are not measured. In a busy turn either
 the coach throws a ball to be caught and thrown back at each call (``calls`` = 0), or the kitchen
-calls orders by two sounds, and after the turn a lean answers of which there were more
-(``calls`` = 1).
+calls orders by two sounds, and after the turn a lean answers of which there were more, or standing
+on that there were as many (``calls`` = 1). Who only guesses is right about both turns once in nine.
 
 With v the mean COP speed, alone and busy, and m = min(v_alone, ``quiet_mm_s``) the measures are
 
@@ -51,6 +51,8 @@ ASK_S: Final = 5.0
 #: An answer is a lean of so much from where the turn was stood, for so long (our own values).
 LEAN_PERCENT: Final = 8.0
 LEAN_FOR_S: Final = 0.5
+#: So long before the question's end, who has not leaned has answered "as many".
+VERDICT_S: Final = 1.2
 #: No call in the first and in the last moment of a turn.
 FIRST_CALL_S: Final = 1.5
 LAST_CALL_S: Final = 1.0
@@ -75,10 +77,14 @@ class Turn(StrEnum):
 
 
 class Order(StrEnum):
-    """What the kitchen calls: low for a cake, high for a cup; they are answered left and right."""
+    """What the kitchen calls: low for a cake, high for a cup.
+
+    As answers they mean the more frequent: a lean to the left, to the right, or none.
+    """
 
     CAKE = "cake"
     CUP = "cup"
+    SAME = "same"
 
 
 class Spell(NamedTuple):
@@ -117,7 +123,7 @@ class TrayScene:
 
 
 FIELDS: Final[dict[str, Field]] = {
-    "calls": Field(0, 1, 1, "", "1: orders are called and counted; 0: a ball is thrown and caught"),
+    "calls": Field(0, 1, 1, "", "1: orders are counted; 0: a ball is thrown and caught"),
     "every_s": Field(0.8, 5, 1.8, "s", "between two calls"),
     "quiet_mm_s": Field(5, 80, 20, "mm/s", "a livelier stance alone lowers the cost no further"),
     "wrong_mm_s": Field(0, 160, 40, "mm/s", "what a busy turn with a wrong answer costs at least"),
@@ -145,12 +151,15 @@ def spells(seconds: float, first: Turn, asked: bool) -> tuple[Spell, ...]:
 
 
 def orders(dice: Dice, count: int) -> list[Order]:
-    """Calls in which one kind is more often by as little as may be: each one matters."""
-    if count < 1:
+    """Calls of which one kind comes two times more often, or both alike.
+
+    Each of the three is as likely. ``count`` is made even, so that it tells nothing.
+    """
+    half = count // 2
+    if half < 1:
         return []
-    more, less = shuffled(dice, (Order.CAKE, Order.CUP))
-    many = count // 2 + 1
-    return shuffled(dice, [more] * many + [less] * (count - many))
+    cups = half + dice.below(3) - 1
+    return shuffled(dice, [Order.CUP] * cups + [Order.CAKE] * (2 * half - cups))
 
 
 class _Way:
@@ -215,12 +224,12 @@ class TrayTask:
                 continue
             room_s = spell.end_s - spell.begin_s - FIRST_CALL_S - LAST_CALL_S
             every_s = self._numbers["every_s"]
-            count = max(1, math.floor(room_s / every_s) + 1) if room_s >= 0 else 0
-            kinds = orders(dice, count)
-            for k in range(count):
+            count = math.floor(room_s / every_s) + 1 if room_s >= 0 else 0
+            kinds = [str(kind) for kind in orders(dice, count)]
+            words = kinds if self._asked else ["throw"] * count
+            for k, word in enumerate(words):
                 # Never quite on the beat, or the ear would do without the head.
                 late_s = 0.3 * every_s * dice.uniform() if k < count - 1 else 0.0
-                word = str(kinds[k]) if self._asked else "throw"
                 found.append((spell.begin_s + FIRST_CALL_S + k * every_s + late_s, word))
         return found
 
@@ -257,11 +266,12 @@ class TrayTask:
             rights=tuple(right for _, right in self.answers),
         )
 
-    def _truth(self, at: int) -> Order | None:
+    def _truth(self, at: int) -> Order:
         """Of which there were more in the busy turn before a question."""
         spell = self._spells[max(at - 1, 0)]
         words = [w for t, w in self._calls if spell.begin_s <= t < spell.end_s]
-        return Order.CUP if 2 * words.count("cup") > len(words) else Order.CAKE if words else None
+        cups, cakes = words.count("cup"), words.count("cake")
+        return Order.CUP if cups > cakes else Order.CAKE if cakes > cups else Order.SAME
 
     def update(self, sample: CopSample, elapsed_s: float, gap: bool) -> Sequence[Cue]:
         """Take one sample; see ``tasks.task.Task``."""
@@ -328,15 +338,23 @@ class TrayTask:
         """A lean that is held is the answer, once."""
         if self._answer is not None:
             return []
+        if math.isnan(self._right_percent):
+            self._leaning = (None, _NEVER)
+            return []
         lean = self._right_percent - self._middle
+        if abs(lean) < LEAN_PERCENT and self._spell.end_s - self._now_s <= VERDICT_S:
+            return self._answered(Order.SAME)
         way = None if not abs(lean) >= LEAN_PERCENT else Order.CUP if lean > 0 else Order.CAKE
         if way is None or way is not self._leaning[0]:
             self._leaning = (way, self._now_s)
             return []
         if self._now_s - self._leaning[1] < LEAN_FOR_S:
             return []
-        self._answer = way
-        return [Cue("tray_right" if way is self._truth(self._at) else "tray_wrong")]
+        return self._answered(way)
+
+    def _answered(self, answer: Order) -> list[Cue]:
+        self._answer = answer
+        return [Cue("tray_right" if answer is self._truth(self._at) else "tray_wrong")]
 
     def measures(self) -> dict[str, float]:
         """See the module; NaN where a turn says nothing: less than half of it

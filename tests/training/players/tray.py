@@ -68,14 +68,15 @@ class Player:
     def _answer(self) -> Wish:
         cups, cakes = self._heard.count("cup"), self._heard.count("cake")
         self._heard = []
-        guess, luck = self._rng.random() < 0.5, self._rng.random()
-        if self._cheat == "no answer":
+        guess, luck = self._rng.choice(list(Order)), self._rng.random()
+        said = Order.CUP if cups > cakes else Order.CAKE if cakes > cups else Order.SAME
+        # Told one more or less than there were, a careful counter says what comes nearest.
+        if abs(cups - cakes) == 1 and luck < 0.5:
+            said = Order.SAME
+        if self._cheat == "ignores" or luck > 0.99 - 0.1 * self._clumsy:
+            said = guess
+        if self._cheat == "no answer" or said is Order.SAME:
             return HOME
-        said = Order.CUP if (guess if cups == cakes else cups > cakes) else Order.CAKE
-        if self._cheat == "ignores":
-            said = Order.CUP if guess else Order.CAKE
-        elif luck < 0.01 + 0.1 * self._clumsy:
-            said = Order.CUP if said is Order.CAKE else Order.CAKE
         return HOME._replace(right_percent=65.0 if said is Order.CUP else 35.0)
 
     def _stand(self, scene: TrayScene, since_s: float) -> Wish:

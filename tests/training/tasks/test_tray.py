@@ -58,8 +58,10 @@ def played(
         turn_by += speeds[scene.turn] / 5.0 / RATE
         lean = 0.0
         if scene.turn is Turn.ASK and answers != "none" and scene.left_s < 3.5:
-            cups = heard.count("tray_cup") > heard.count("tray_cake")
-            lean = 24.0 if cups == (answers == "true") else -24.0
+            more = heard.count("tray_cup") - heard.count("tray_cake")
+            if answers == "wrong":
+                more = -more or 1
+            lean = math.copysign(24.0, more) if more else 0.0
         x, y = lean + 5.0 * math.cos(turn_by), 5.0 * math.sin(turn_by)
         newtons = BODY_N * (force or {}).get(scene.turn, 1.0)
         cues = task.update(CopSample(n / RATE, newtons, x, y, 0.0), n / RATE, False)
@@ -92,11 +94,31 @@ def test_the_lean_of_an_answer_is_no_sway() -> None:
     assert with_it["tray_alone_mm_s"] == without["tray_alone_mm_s"]
 
 
-@pytest.mark.parametrize("answers", ["wrong", "none"])
-def test_a_wrong_answer_costs_what_the_level_says(answers: str) -> None:
-    found = played(answers=answers)[0].measures()
-    assert found["tray_answers_percent"] == 0.0
-    assert found["tray_cost_mm_s"] == dict(LEVEL.task)["wrong_mm_s"]
+def test_a_wrong_answer_costs_what_the_level_says() -> None:
+    for seed in range(4):
+        found = played(answers="wrong", seed=seed)[0].measures()
+        assert found["tray_answers_percent"] == 0.0
+        assert found["tray_cost_mm_s"] == dict(LEVEL.task)["wrong_mm_s"]
+        assert played(seed=seed)[0].measures()["tray_answers_percent"] == 100.0
+
+
+def test_standing_on_says_that_there_were_as_many() -> None:
+    rights = []
+    for seed in range(12):
+        task, _ = played(answers="none", seed=seed)
+        truths = [task._truth(at) for at, s in enumerate(task._spells) if s.turn is Turn.ASK]
+        assert task.measures()["tray_answers_percent"] == 50.0 * truths.count(Order.SAME)
+        rights.append(truths.count(Order.SAME))
+    assert 0 < sum(rights) < 24
+
+
+def test_off_the_board_is_no_answer() -> None:
+    task = TrayTask(Ground(LEVEL, FEET, RATE, BODY_N, 3))
+    for n in range(round(LEVEL.seconds * RATE)):
+        off = task.scene.turn is Turn.ASK
+        x = math.nan if off else 0.1 * (n % 2)
+        task.update(CopSample(n / RATE, 0.0 if off else BODY_N, x, x, 0.0), n / RATE, False)
+    assert task.measures()["tray_answers_percent"] == 0.0
 
 
 def test_no_credit_for_unrest_alone_beyond_the_level_s_quiet() -> None:
@@ -116,24 +138,25 @@ def test_both_orders_come_and_are_mirrors_of_each_other() -> None:
         assert all(a.end_s == b.begin_s for a, b in pairwise(found))
 
 
-@given(st.integers(0, 2**63), st.integers(1, 60))
-def test_one_kind_is_more_often_by_one_or_two(seed: int, count: int) -> None:
+@given(st.integers(0, 2**63), st.integers(0, 60))
+def test_calls_are_even_in_number_and_differ_by_two_or_not_at_all(seed: int, count: int) -> None:
     called = orders(Dice(seed), count)
-    cups = called.count(Order.CUP)
-    assert len(called) == count
-    assert abs(2 * cups - count) == (1 if count % 2 else 2)
+    assert len(called) == 2 * (count // 2)
+    assert abs(called.count(Order.CUP) - called.count(Order.CAKE)) in (0, 2)
 
 
-def test_orders_of_both_kinds_can_be_the_more() -> None:
-    more = {orders(Dice(seed), 5).count(Order.CUP) > 2 for seed in range(30)}
-    assert more == {True, False}
+def test_each_answer_is_as_likely() -> None:
+    more = [orders(Dice(seed), 6).count(Order.CUP) for seed in range(300)]
+    # Binomial, n = 300, p = 1/3: a standard deviation of 8.2; five of them.
+    assert all(abs(more.count(cups) - 100) < 41 for cups in (2, 3, 4))
 
 
 def test_calls_come_in_busy_turns_alone_and_not_too_fast() -> None:
     for level in (LEVEL, BALL):
         task, words = played(level=level)
         calls = [w for w in words if w in ("tray_cup", "tray_cake", "tray_throw")]
-        assert len(calls) >= 6
+        assert len(calls) >= 6 or level is LEVEL
+        assert len(calls) >= 4
         assert ("tray_throw" in calls) == (level is BALL)
         times = [t for t, _ in task._calls]
         assert min(b - a for a, b in pairwise(times)) >= 0.65 * dict(level.task)["every_s"]
