@@ -46,6 +46,18 @@ class Coaching:
             self._words = []
         return self._tried[-1].level if self._tried else None
 
+    def has_tried(self, game: str) -> bool:
+        """Whether this vaulter has ended a trial of this game: then its lesson isn't due."""
+        return any(tried.level.game == game for tried in self._tried)
+
+    def next_of_each_game(
+        self, every_level: Sequence[Level], offered: Sequence[Level], spotter: bool
+    ) -> list[Level]:
+        """One level a game, in the levels' order: where the ladder of each stands."""
+        games = dict.fromkeys(level.game for level in offered)
+        steps = (suggest(path_of(every_level, g), self._tried, self._words, spotter) for g in games)
+        return [step.level for step in steps if step is not None and step.level in offered]
+
     def suggestion(
         self, every_level: Sequence[Level], level: Level | None, spotter: bool
     ) -> Suggestion | None:

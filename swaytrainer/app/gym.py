@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 import argparse
-import sys
 import time
 from collections.abc import Callable
 from contextlib import ExitStack
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
 import pygame
 
-from swaytrainer.app.board_finder import BoardFinder
+from swaytrainer.app.choices import Choices, choices
 from swaytrainer.app.coaching import Coaching
+from swaytrainer.app.gym_board import GymBoard
 from swaytrainer.app.play import open_player, play
 from swaytrainer.app.window import Window, display_missing
-from swaytrainer.board.calibration import Loads
-from swaytrainer.board.link import Link
-from swaytrainer.board.pair import BoardCalibration
-from swaytrainer.errors import SwaytrainerError
+from swaytrainer.games.choosing import KEYS as DESK_KEYS
+from swaytrainer.games.choosing import draw_choosing
+from swaytrainer.games.choosing import hit as desk_hit
+from swaytrainer.games.frame import draw_lost
 from swaytrainer.games.gym import (
     KEYS,
     Action,
@@ -32,79 +32,29 @@ from swaytrainer.games.gym import (
     with_levels,
 )
 from swaytrainer.games.stage import draw_gym
-from swaytrainer.sitting.inputs import BoardFacts
-from swaytrainer.sitting.sitting import Setup
-from swaytrainer.sitting.view import Happening
+from swaytrainer.sitting.view import Event, Happening
 from swaytrainer.sound.player import Player
 from swaytrainer.store.home import Home
-from swaytrainer.store.level_shelf import LevelShelf
 from swaytrainer.store.session import Session
-from swaytrainer.training.found_feet import FoundFeet
+from swaytrainer.sway.cop import CopSample
+from swaytrainer.training.choosing import Move
+from swaytrainer.training.desk import Asking, Desk, Go, Is, Known, Verdict
+from swaytrainer.training.gesture import GestureWatch
 from swaytrainer.training.ladder import Step
-from swaytrainer.training.level import Level
-from swaytrainer.training.risk import needs_spotter, offered
-from swaytrainer.training.vaulter import GUEST, Vaulter
-from swaytrainer.words import say
+from swaytrainer.training.risk import Risk, needs_spotter, risk_of
 
-#: How long each caution stays on the gym screen.
-_CAUTION_S: Final = 8.0
 #: How often the folder of levels is looked at.
 _RELOAD_S: Final = 1.0
-#: Whoever was on the board has left it.
-_LEFT: Final = frozenset({Happening.LEFT_EARLY, Happening.STEPPED_OFF, Happening.TRIAL_ENDED})
-
-
-@dataclass(frozen=True, slots=True)
-class Choices:
-    """Who and what there is to choose from, and what the options chose."""
-
-    vaulters: tuple[Vaulter, ...]
-    levels: tuple[Level, ...]
-    vaulter: int
-    level: int
-    shelf: LevelShelf
-    spotter: bool = False
-    level_given: bool = False
-
-
-def choices(home: Home, options: argparse.Namespace) -> Choices:
-    """Read vaulters and levels.
-
-    Raises:
-        SwaytrainerError: there is no such vaulter or level, or the vaulters' file is wrong.
-    """
-    vaulters = tuple(home.vaulters()) or (GUEST,)
-    shelf = home.level_shelf()
-    levels, troubles = shelf.levels, shelf.troubles
-    there = offered(levels, options.spotter)
-    names = [v.name for v in vaulters]
-    ids = [level.id for level in there]
-    if options.vaulter is not None and options.vaulter not in names:
-        raise SwaytrainerError(
-            f"There is no vaulter {options.vaulter!r}; there are {', '.join(names)}.",
-            f"Add one: swaytrainer vaulter {options.vaulter!r} --foot-length MM",
-        )
-    if options.level is not None and options.level not in ids:
-        needs = any(level.id == options.level for level in levels)
-        if troubles and not needs:
-            # Most likely it is in one of the files that can't be read.
-            raise SwaytrainerError(f"Level {options.level!r} is not there.", " ".join(troubles))
-        raise SwaytrainerError(
-            f"Level {options.level!r} "
-            + ("needs a spotter." if needs else f"is not there; there are {', '.join(ids)}."),
-            "Ask a coach to stand by and start with --spotter."
-            if needs
-            else "Choose one of these, or look for a mistake in the file's name.",
-        )
-    return Choices(
-        vaulters,
-        there,
-        names.index(options.vaulter) if options.vaulter else 0,
-        ids.index(options.level) if options.level else 0,
-        shelf,
-        options.spotter,
-        options.level is not None,
-    )
+#: Whoever is still on the board after the last trial is asked what comes next after this.
+_ASK_AFTER_S: Final = 6.0
+#: So long the marks of a sitting are shown when nobody steps on again.
+_LOOK_AT_MARKS_S: Final = 20.0
+_PAD: Final = {
+    Move.BEFORE: Action.LEFT,
+    Move.AFTER: Action.RIGHT,
+    Move.TAKE: Action.GO,
+    Move.BACK: Action.QUIT,
+}
 
 
 def gym(options: argparse.Namespace) -> int:
@@ -138,20 +88,15 @@ class _Gym:
         now: Callable[[], datetime] = lambda: datetime.now().astimezone(),
     ) -> None:
         self._home = home
-        self._port = port
         self._window = window
         self._player = player
         self._now = now
         self._shelf = there.shelf
         self._coaching = Coaching(home, now)
-        self._finder: BoardFinder | None = BoardFinder(port, time.monotonic)
-        self._link: Link | None = None
-        self._calibration: BoardCalibration | None = None
-        self._session: Session | None = None
-        self._recorded = False
-        self._tare: Loads | None = None
+        self._board = GymBoard(home, port, now)
+        self._desk: Desk | None = None
+        self._just_read: Risk | None = None
         self._seed = 0
-        self._trouble: tuple[str, str] | None = None
         self._looked_s = self._changed_s = time.monotonic()
         self._state = GymState(
             board_line="Looking for the board …",
@@ -168,62 +113,86 @@ class _Gym:
         self._look_back(choose=not there.level_given)
 
     def close(self) -> None:
-        """Let the board and the recording go.
-
-        Raises:
-            SwaytrainerError: the end of a recording could not be written.
-        """
-        if self._finder is not None:
-            self._finder.close()
-        if self._link is not None:
-            self._link.close()
-        if self._session is not None:
-            self._session.close()
+        """Let the board go."""
+        self._board.close()
 
     def run(self) -> None:
         """Until somebody leaves."""
         while True:
             self._window.wait()
-            for happened in self._window.events():
+            heard = self._window.events()
+            for happened in heard:
                 self._heed(happened)
+            for move in self._window.moves(heard):
+                self._move(move)
             if self._state.decision is Decision.QUIT:
                 return
             self._reload()
             stepped_on = self._listen()
-            shown_s = time.monotonic() - self._changed_s
-            draw_gym(self._window.surface, replace(self._state, shown_s=shown_s))
+            self._draw()
             self._window.show()
             go = self._state.decision is Decision.GO
             self._state = replace(self._state, decision=Decision.NONE)
-            if (go or stepped_on) and self._may_begin(go) and self._train():
-                return
+            if go:
+                if self._may_begin(go) and self._train():
+                    return
+            elif stepped_on and self._desk is None and self._may_begin(go):
+                self._open_desk(Asking.READY)
 
-    # Keys ---------------------------------------------------------------------------------------
+    def _draw(self) -> None:
+        surface = self._window.surface
+        if self._desk is not None:
+            canvas = draw_choosing(surface, self._desk.view())
+            if not self._state.board_ok:
+                draw_lost(canvas)
+            return
+        shown_s = time.monotonic() - self._changed_s
+        draw_gym(surface, replace(self._state, shown_s=shown_s))
+
+    # Keys, pointer, gamepad ---------------------------------------------------------------------
 
     def _heed(self, happened: pygame.event.Event) -> None:
-        action = None
         if happened.type == pygame.QUIT:
             self._state = replace(self._state, decision=Decision.QUIT)
         elif happened.type == pygame.VIDEORESIZE:
             self._window.surface = pygame.display.get_surface() or self._window.surface
+        elif self._desk is not None:
+            self._heed_at_desk(self._desk, happened)
         elif happened.type == pygame.KEYDOWN:
-            action = KEYS.get(happened.key)
+            self._act(KEYS.get(happened.key))
         elif happened.type == pygame.MOUSEBUTTONDOWN and happened.button == 1:
             # While the cautions are read there is nothing else to hit.
             action = hit(self._window.surface.get_size(), happened.pos)
-            action = Action.GO if self._state.reading else action
+            self._act(Action.GO if self._state.reading else action)
+
+    def _heed_at_desk(self, desk: Desk, happened: pygame.event.Event) -> None:
+        spot: Move | int | None = None
+        if happened.type == pygame.KEYDOWN:
+            spot = DESK_KEYS.get(happened.key)
+        elif happened.type == pygame.MOUSEBUTTONDOWN and happened.button == 1:
+            spot = desk_hit(self._window.surface.get_size(), happened.pos, desk.view())
+        if isinstance(spot, Move):
+            self._settle(desk.hand(spot))
+        elif spot is not None:
+            self._settle(desk.pick(spot))
+
+    def _move(self, move: Move) -> None:
+        if self._desk is not None:
+            self._settle(self._desk.hand(move))
+        elif move is not Move.BACK or self._state.reading:
+            self._act(_PAD[move])
+
+    def _act(self, action: Action | None) -> None:
         if action is not None:
             before = self._state
             self._state = handle(before, action)
             self._follow(before)
 
     def _follow(self, before: GymState) -> None:
-        """Begin anew where another vaulter or level was chosen."""
+        """Where another vaulter or level was chosen, tell what belongs to it."""
         after = self._state
         if after.reading != before.reading:
             self._changed_s = time.monotonic()
-            if self._session is not None and (not after.reading or self._session.sitting.idle):
-                self._begin()
         other = after.vaulter != before.vaulter
         if other or after.spotter != before.spotter:
             self._look_back(choose=other)
@@ -231,23 +200,89 @@ class _Gym:
             self._suggest()
         if other or self._state.level != before.level:
             self._changed_s = time.monotonic()
-            self._begin()
+
+    # Without hands ------------------------------------------------------------------------------
+
+    def _open_desk(self, asking: Asking) -> None:
+        """Ask whoever has stepped on."""
+        session, known = self._board.session, self._known()
+        if session is None or known is None:
+            return
+        desk = self._desk = Desk(
+            GestureWatch(session.sitting.feet, session.sitting.setup.board.rate_hz), known, asking
+        )
+
+        def hear(sample: CopSample) -> None:
+            verdict, choices = desk.feed(sample)
+            for choice in choices:
+                self._player.understood(choice.move is Move.TAKE)
+            self._settle(verdict)
+
+        session.sitting.on_cop = hear
+
+    def _close_desk(self) -> None:
+        self._desk = self._just_read = None
+        self._changed_s = time.monotonic()
+        if self._board.session is not None:
+            self._board.session.sitting.on_cop = lambda _: None
+
+    def _known(self) -> Known | None:
+        state = self._state
+        if state.vaulter is None or state.level is None:
+            return None
+        told = state.suggestion
+        return Known(
+            vaulters=state.vaulters,
+            vaulter=state.vaulter,
+            level=state.level,
+            levels=tuple(
+                self._coaching.next_of_each_game(state.every_level, state.levels, state.spotter)
+            ),
+            onward=None if told is None or told.step is Step.DOWN else told.level,
+        )
+
+    def _settle(self, verdict: Verdict | None) -> None:
+        """Do what was said at the desk."""
+        if verdict is None or self._desk is None:
+            return
+        if isinstance(verdict, Go):
+            self._close_desk()
+            before = self._state
+            self._state = choose_level(before, verdict.level)
+            self._follow(before)
+            if self._may_begin(go=False):
+                self._state = replace(self._state, decision=Decision.GO)
+        elif isinstance(verdict, Is):
+            before = self._state
+            names = [v.name for v in before.vaulters]
+            self._state = replace(before, chosen_vaulter=names.index(verdict.name))
+            self._follow(before)
+            self._read_too()
+            known = self._known()
+            if known is not None:
+                self._desk.ask(known)
+        else:
+            self._close_desk()
+
+    def _read_too(self) -> None:
+        """Whoever says who they are has stood before the cautions that were just read."""
+        vaulter, level = self._state.vaulter, self._state.level
+        if vaulter is not None and level is not None and risk_of(level) == self._just_read:
+            self._coaching.cautions_read(vaulter, level)
+            self._state = replace(self._state, due=False)
 
     # Levels, history, cautions ------------------------------------------------------------------
 
     def _reload(self) -> None:
         """Take over level files that were changed; a sitting under way keeps its level."""
-        if time.monotonic() - self._looked_s < _RELOAD_S or self._state.reading:
+        if time.monotonic() - self._looked_s < _RELOAD_S or self._state.reading or self._desk:
             return
         self._looked_s = time.monotonic()
         if not self._shelf.refresh():
             return
-        before = self._state
-        self._state = with_levels(before, self._shelf.levels, before.spotter)
+        self._state = with_levels(self._state, self._shelf.levels, self._state.spotter)
         self._note_files()
         self._suggest()
-        if self._state.level != before.level:
-            self._begin()
 
     def _note_files(self) -> None:
         notes = (*self._shelf.troubles, *self._shelf.notes)
@@ -278,7 +313,8 @@ class _Gym:
     def _suggest(self) -> None:
         state = self._state
         told = self._coaching.suggestion(state.every_level, state.level, state.spotter)
-        self._state = replace(state, suggestion=told)
+        due = self._coaching.cautions_due(state.vaulter, state.level)
+        self._state = replace(state, suggestion=told, due=due)
 
     def _may_begin(self, go: bool) -> bool:
         """Whether the trial may begin; else the cautions are shown first.
@@ -291,144 +327,44 @@ class _Gym:
             return True
         before = self._state
         if not before.reading:
-            self._state = replace(before, reading=True, on_board=not go)
+            self._state = replace(before, reading=True, on_board=self._board.occupied)
             self._follow(before)
             return False
         if not go and needs_spotter(level):
             return False
         self._coaching.cautions_read(vaulter, level)
+        self._just_read = risk_of(level)
         self._state = replace(before, reading=False, due=False)
         self._changed_s = time.monotonic()
-        if not self._recorded:
-            self._begin()
         return True
 
     # The board ----------------------------------------------------------------------------------
 
     def _listen(self) -> bool:
         """Hear the board; True when somebody has stepped on it."""
-        if self._finder is not None:
-            self._found()
-        if self._link is None:
-            return False
-        stepped_on = left = False
-        for item in self._link.poll():
-            if self._session is None:
-                continue
-            happenings = {e.happening for e in self._session.feed(item)}
-            stepped_on |= Happening.STEPPED_ON in happenings
-            left |= bool(happenings & _LEFT)
-        if self._state.due and self._session is not None:
-            on_board = not self._session.sitting.idle and not left
-            self._state = replace(self._state, on_board=on_board)
-            if left:
-                self._begin()
-        self._describe()
-        return stepped_on
-
-    def _found(self) -> None:
-        finder = self._finder
-        assert finder is not None
-        found = finder.take()
-        if found is None:
-            if finder.trouble is not None:
-                self._state = replace(
-                    self._state, board_line=finder.trouble.what, what_to_do=finder.trouble.remedy
-                )
-            return
-        self._finder = None
-        board_id = found.hello.board_id
-        line: str = say("Board {board} has no calibration yet.", board=board_id)
-        to_do = "Close this and run: swaytrainer calibrate --mass KG"
-        try:
-            self._calibration = self._home.calibration(board_id)
-        except SwaytrainerError as error:
-            line, to_do = error.what, error.remedy
-        if self._calibration is None:
-            self._state = replace(self._state, board_line=line, what_to_do=to_do)
-        port = self._port
-        self._link = Link(found, time.monotonic, (lambda: [port]) if port else None)
-        self._begin()
-
-    def _begin(self) -> None:
-        """A fresh sitting for who and what is chosen.
-
-        As long as the cautions are due it is not recorded: it only tells who steps on and off.
-        While they are read on a calm base it is, for there the next step onto the board begins.
-        """
         vaulter, level = self._state.vaulter, self._state.level
-        if self._session is not None:
-            session, self._session = self._session, None
-            self._tare = session.sitting.tare_n
-            try:
-                session.close()
-            except SwaytrainerError as error:
-                # Told on the terminal too: the screen has the board's state to show.
-                print(error, file=sys.stderr)
-                self._trouble = ("The last recording is not whole.", str(error))
-        due = self._coaching.cautions_due(vaulter, level)
-        self._state = replace(self._state, due=due)
-        if self._link is None or self._calibration is None or vaulter is None or level is None:
-            return
-        self._recorded = not due or (self._state.reading and not needs_spotter(level))
-        hello = self._link.hello
-        setup = Setup(
-            self._calibration,
-            level,
-            vaulter,
-            BoardFacts(hello.board_id, hello.rate_hz, hello.cells),
-            self._tare,
-            self._home.best_mark(level, vaulter, hello.rate_hz),
-            self._feet(level, vaulter),
-            lesson=not self._home.has_played(vaulter, level.game),
-        )
-        try:
-            self._session = Session(
-                setup, self._home.new_recorder if self._recorded else None, self._now
-            )
-        except SwaytrainerError as error:
-            self._state = replace(
-                self._state, board_ok=False, board_line=error.what, what_to_do=error.remedy
-            )
-
-    def _feet(self, level: Level, vaulter: Vaulter) -> FoundFeet | None:
-        try:
-            return self._home.found_feet(vaulter.name, level.stance)
-        except SwaytrainerError as error:
-            # A damaged file must not keep anybody from training: the ruler's feet will do.
-            self._trouble = ("The feet that were found can't be used.", str(error))
-            return None
-
-    def _describe(self) -> None:
+        stepped_on = False
+        if vaulter is not None and level is not None:
+            stepped_on = self._board.listen(vaulter, level)
         self._tell_dose()
-        if self._session is None:
-            self._state = replace(self._state, board_ok=False)
-            return
-        view = self._session.sitting.view()
-        ok = view.signal.connected and self._session.sitting.tare_n is not None
-        if not view.signal.connected:
-            line, to_do = "The board's signal is lost.", "Plug it in again: it goes on by itself."
-        elif (trouble := self._trouble or self._coaching.trouble) is not None:
-            line, to_do = trouble
-        elif view.warnings:
-            line, to_do = "The board needs you.", view.warnings[0]
-        elif not ok:
-            line, to_do = "The board is finding its zero.", "Leave it empty for a second."
-        else:
-            line = say("Board ready · {rate:.0f} samples a second", rate=view.signal.rate_hz)
-            # The cautions are read here too, whenever the screen is looked at.
-            level = self._state.level
-            cautions = level.cautions if level is not None else ()
-            turn = int(time.monotonic() / _CAUTION_S) % (len(cautions) + 1)
-            to_do = cautions[turn - 1] if turn else "Clear floor, mat, bare feet? Then step on."
-        self._state = replace(self._state, board_ok=ok, board_line=line, what_to_do=to_do)
+        ok, line, to_do = self._board.told(level, self._coaching.trouble)
+        self._state = replace(
+            self._state, board_ok=ok, board_line=line, what_to_do=to_do,
+            on_board=self._board.occupied,
+        )  # fmt: skip
+        return stepped_on
 
     def _train(self) -> bool:
         """One sitting; True if the whole program is to end."""
-        session, link, vaulter = self._session, self._link, self._state.vaulter
-        if session is None or link is None or vaulter is None:
+        vaulter, level = self._state.vaulter, self._state.level
+        if vaulter is None or level is None or not self._state.board_ok:
+            return False
+        session = self._board.begin(vaulter, level, lesson=not self._coaching.has_tried(level.game))
+        link = self._board.link
+        if session is None or link is None:
             return False
         self._seed += 1
+        after = _After(session)
         played = play(
             session,
             link,
@@ -436,12 +372,37 @@ class _Gym:
             self._player,
             self._seed,
             time.monotonic,
-            until=lambda _events: False,
+            until=after,
         )
         if session.sitting.outcomes:
             self._coaching.sitting_ended(vaulter)
-        self._begin()
+        self._board.end(session)
         # After a sitting the level stays: what comes next is offered, not taken.
         self._look_back(choose=False)
         self._changed_s = time.monotonic()
+        if after.came_back and not played.quit:
+            self._open_desk(Asking.AFTER)
         return played.quit
+
+
+class _After:
+    """Whether a sitting is over: all is done, and somebody stands there to be asked, or nobody."""
+
+    def __init__(self, session: Session) -> None:
+        self._session = session
+        self._since_s: float | None = None
+        self.came_back = False
+
+    def __call__(self, events: list[Event]) -> bool:
+        for event in events:
+            if event.happening is Happening.FINISHED:
+                self._since_s = time.monotonic()
+            elif event.happening is Happening.STEPPED_ON and self._since_s is not None:
+                self.came_back = True
+        if self._since_s is None or self.came_back:
+            return self.came_back
+        looked_s = time.monotonic() - self._since_s
+        if self._session.sitting.on_board:
+            self.came_back = looked_s > _ASK_AFTER_S
+            return self.came_back
+        return looked_s > _LOOK_AT_MARKS_S

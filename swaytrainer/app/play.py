@@ -16,6 +16,7 @@ from swaytrainer.sitting.view import Event, View
 from swaytrainer.sound.device import Mixer
 from swaytrainer.sound.player import Player
 from swaytrainer.store.session import Session
+from swaytrainer.training.choosing import Move
 
 
 class Source(Protocol):
@@ -124,8 +125,10 @@ def _hand(
     window: Window, session: Session, player: Player, clock: Callable[[], float], live: bool
 ) -> _Hand:
     wishes: list[Asked] = []
+    asked: list[Wish | None] = []
     leave = quit_all = resized = False
-    for happened in window.events():
+    heard = window.events()
+    for happened in heard:
         if happened.type == pygame.QUIT:
             leave = quit_all = True
         elif happened.type == pygame.VIDEORESIZE:
@@ -134,14 +137,17 @@ def _hand(
         elif happened.type in (pygame.AUDIODEVICEADDED, pygame.AUDIODEVICEREMOVED):
             _sound_device(player, happened)
         else:
-            wish = _wish(happened)
-            if wish is Wish.ABORT and not (live and session.sitting.can_abort):
-                leave = True
-            elif wish is not None and live:
-                wishes.append(Asked(clock(), wish))
+            asked.append(_wish(happened))
+    asked += [_PAD.get(move) for move in window.moves(heard)]
+    for wish in asked:
+        if wish is Wish.ABORT and not (live and session.sitting.can_abort):
+            leave = True
+        elif wish is not None and live:
+            wishes.append(Asked(clock(), wish))
     return _Hand(wishes, leave, quit_all, resized)
 
 
+_PAD: Final = {Move.TAKE: Wish.SKIP, Move.BACK: Wish.ABORT}
 #: SDL numbers the devices that were opened from here; one that was not has none.
 _OPENED_FROM: Final = 2
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Final
 
 import pygame
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.games.gamepad import Gamepads
+from swaytrainer.training.choosing import Move
 
 FRAMES_A_SECOND: Final = 60
 SIZE: Final = (1280, 720)
@@ -43,6 +45,7 @@ class Window:
         now: Callable[[], float] = time.monotonic,
     ) -> None:
         self.off_screen = off_screen
+        self._pads = Gamepads()
         self._now = now
         self._due_s = now()
         if off_screen:
@@ -58,6 +61,7 @@ class Window:
                 "Start it on a desktop, or set SDL_VIDEODRIVER=dummy to draw off screen.",
             ) from None
         pygame.font.init()
+        self._pads.open()
         pygame.display.set_caption("swaytrainer")
         if full_screen:
             pygame.mouse.set_visible(False)
@@ -65,6 +69,13 @@ class Window:
     def events(self) -> list[pygame.event.Event]:
         """What keys and pointer did since the last call."""
         return pygame.event.get()
+
+    def moves(self, happened: Iterable[pygame.event.Event]) -> list[Move]:
+        """What gamepads asked for with these events, or by a stick that is held."""
+        now_s = self._now()
+        asked = [self._pads.heed(event, now_s) for event in happened]
+        asked.append(self._pads.tick(now_s))
+        return [move for move in asked if move is not None]
 
     def wait(self) -> None:
         """Wait for the next frame's beat."""
@@ -83,4 +94,5 @@ class Window:
 
     def close(self) -> None:
         """Close it."""
+        self._pads.close()
         pygame.display.quit()

@@ -128,6 +128,12 @@ def _draw_chosen(canvas: Canvas, area: Rect, view: ChoosingView) -> None:
     canvas.text(entry.title, title, size=0.1, lines=2, name=entry.is_name)
     note = Rect(inner.x, title.bottom, inner.width, inner.bottom - title.bottom)
     canvas.text(entry.note, note, size=0.06, colour=SKY)
+    if view.still > 0.0:
+        # How long it takes yet until standing still is an answer: a bar along the lower edge.
+        bar = Rect(area.x, area.bottom - canvas.px(0.022), area.width, canvas.px(0.022))
+        pygame.draw.rect(canvas.surface, DUSK, bar)
+        bar.width = round(view.still * bar.width)
+        pygame.draw.rect(canvas.surface, GOLD, bar)
 
 
 def _draw_side(canvas: Canvas, area: Rect, left: bool, live: bool, share: float) -> None:

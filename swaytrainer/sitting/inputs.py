@@ -10,10 +10,11 @@ from swaytrainer.board.arrivals import Arrival
 
 
 class Wish(StrEnum):
-    """What a key or a pointer can ask of a sitting."""
+    """What a key, a pointer or a choice on the board can ask of a sitting."""
 
     ABORT = "abort"  # break off the trial, countdown or settling
     SKIP = "skip"  # do not wait: for stillness, for the rest's end
+    BEGIN = "begin"  # whoever stands on the board has chosen: no need to step off first
 
 
 class Asked(NamedTuple):

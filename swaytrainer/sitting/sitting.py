@@ -137,6 +137,8 @@ class Sitting:
         self._no_zero = False
         self._noise = LiveNoise(setup.calibration, rate_hz)
         self._body_n = 0.0
+        #: Is shown every force and COP; for whoever listens to gestures beside the trial.
+        self.on_cop: Callable[[CopSample], None] = _unheard
 
     @property
     def tare_n(self) -> Loads | None:
@@ -155,7 +157,9 @@ class Sitting:
 
     def renewed(self) -> Sitting:
         """A new sitting on the same terms that begins with the tare of this one."""
-        return Sitting(replace(self.setup, tare_n=self.tare_n))
+        sitting = Sitting(replace(self.setup, tare_n=self.tare_n))
+        sitting.on_cop = self.on_cop
+        return sitting
 
     @property
     def can_abort(self) -> bool:
@@ -165,6 +169,11 @@ class Sitting:
             Phase.COUNTDOWN,
             Phase.LESSON,
         )
+
+    @property
+    def on_board(self) -> bool:
+        """Somebody is on the board."""
+        return self._trial.on_board
 
     @property
     def in_trial(self) -> bool:
@@ -206,6 +215,8 @@ class Sitting:
         return events
 
     def _asked(self, item: Asked) -> Sequence[Event]:
+        if item.wish is Wish.BEGIN:
+            return self._trial.begin()
         return self._trial.abort() if item.wish is Wish.ABORT else self._trial.skip()
 
     def _remember(self, event: Event) -> None:
@@ -296,6 +307,7 @@ class Sitting:
             self._live_cop.gap()
         self._cop = cop = self._live_cop.update(time_s, loads)
         fault = self._health.fault(status, cop, step_s)
+        self.on_cop(cop)
         if not tare.known:
             # Not seen empty yet: nothing may start on an unknown zero.
             self._no_zero = cop.force_n > self._calibration.load_threshold_n
@@ -385,6 +397,10 @@ class Sitting:
             warnings=tuple(warnings),
             signal=self.signal(),
         )
+
+
+def _unheard(_: CopSample) -> None:
+    """Nobody listens."""
 
 
 def _check_cells(setup: Setup) -> None:

@@ -192,6 +192,11 @@ class Player:
         if self._device is not None:
             self._device.play(self._sounds[Cue.CREATURE])
 
+    def understood(self, taken: bool) -> None:
+        """A choice was understood: a tick for turning the list, a chime for taking."""
+        if self._device is not None:
+            self._device.play(self._sounds[Cue.STEP_BACK if taken else Cue.TICK])
+
     def tick(self, view: View, now_s: float) -> None:
         """Follow the newest view: call it once a frame.
 

@@ -330,21 +330,6 @@ class Home:
         """All recordings, oldest first."""
         return sorted((self.path / "recordings").glob(f"*/*{SUFFIX}"))
 
-    def has_played(self, vaulter: Vaulter, game: str) -> bool:
-        """Whether there is a recording of the vaulter with a finished trial of this game."""
-        tail = re.compile(rf"-{re.escape(slug(vaulter.name))}(-\d+)?$")
-        for path in reversed(self.recordings()):
-            if not tail.search(path.stem):
-                continue
-            try:
-                recording = glance(path)
-            except SwaytrainerError:
-                continue
-            setup = recording.setup
-            if (setup.vaulter.name, setup.level.game) == (vaulter.name, game) and recording.shown:
-                return True
-        return False
-
     def best_mark(self, level: Level, vaulter: Vaulter, rate_hz: float) -> float | None:
         """The best counted mark of the newest sittings on equal terms, None if there is none."""
         tail = re.compile(rf"-{re.escape(level.id)}-{re.escape(slug(vaulter.name))}(-\d+)?$")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
@@ -15,6 +16,8 @@ from swaytrainer.training.outcome import Outcome
 
 #: An empty board's inputs are kept in memory no longer than this (host seconds).
 _EMPTY_FOR_S: Final = 20.0
+#: ... and those of somebody who stands there and chooses no longer than this.
+_CHOOSING_FOR_S: Final = 300.0
 #: A recording that could not be made is tried again after this (host seconds).
 _AGAIN_AFTER_S: Final = 2.0
 
@@ -28,8 +31,10 @@ class Session:
 
     Args:
         setup: what the sitting begins with.
-        new_recorder: makes the recorder for a setup at the wall time ``now``.
+        new_recorder: makes the recorder for a setup at the wall time ``now``; None to record
+            nothing.
         now: the wall clock, for the recording's date.
+        hold: hold the inputs although nothing is recorded, so that it can be ``rebegun``.
     """
 
     def __init__(
@@ -37,11 +42,13 @@ class Session:
         setup: Setup,
         new_recorder: Callable[[Setup, datetime], Recorder] | None,
         now: Callable[[], datetime],
+        hold: bool = False,
     ) -> None:
         self.sitting = Sitting(setup)
         self.recorder: Recorder | None = None
         self._new_recorder = new_recorder
         self._now = now
+        self._holds = hold or new_recorder is not None
         self._held: list[Input] = []
         self._outcomes: list[Outcome] = []
         self._wanted = False
@@ -59,7 +66,7 @@ class Session:
         """Take one input; what happened because of it."""
         if self.recorder is not None:
             self.recorder.append(item)
-        elif self._new_recorder is not None:
+        elif self._holds:
             self._held.append(item)
         events = self.sitting.feed(item)
         for event in events:
@@ -72,11 +79,28 @@ class Session:
                 else:
                     self._outcomes.append(event.outcome)
         if self.recorder is None and self._held:
-            if self._wanted:
+            if self._wanted and self._new_recorder is not None:
                 self._try_again(item.host_s)
             else:
                 self._renew(item)
         return events
+
+    def rebegun(
+        self, setup: Setup, new_recorder: Callable[[Setup, datetime], Recorder] | None
+    ) -> Session:
+        """A recorded session on other terms that was fed with all that this one still holds.
+
+        So a recording begins with the empty board although who trains, and what, was chosen later.
+
+        Args:
+            setup: the terms; their tare is this session's.
+            new_recorder: makes the recorder.
+        """
+        setup = replace(setup, tare_n=self.sitting.setup.tare_n)
+        session = Session(setup, new_recorder, self._now)
+        for item in self._held:
+            session.feed(item)
+        return session
 
     def keep_up(self, host_s: float) -> None:
         """To be called once a frame: what was fed reaches the disk although nothing new comes."""
@@ -105,7 +129,8 @@ class Session:
 
     def _renew(self, item: Input) -> None:
         waited_s = item.host_s - self._held[0].host_s
-        if not 0.0 <= waited_s <= _EMPTY_FOR_S and self.sitting.idle:
+        longest_s = _CHOOSING_FOR_S if self.sitting.on_board else _EMPTY_FOR_S
+        if not 0.0 <= waited_s <= longest_s and self.sitting.idle:
             self.sitting = self.sitting.renewed()
             self._held.clear()
 

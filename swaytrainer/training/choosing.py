@@ -11,6 +11,7 @@ A pure state machine: samples and hands in, ``Choice`` out, a ``ChoosingView`` t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -19,7 +20,6 @@ from typing import Final
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.training.gesture import Gesture, GestureNow, GestureWatch, Readiness
-from swaytrainer.training.level import Level
 from swaytrainer.training.vaulter import Vaulter
 from swaytrainer.words import say
 
@@ -48,10 +48,12 @@ class Question:
     Attributes:
         words: the question.
         entries: at least one, their keys all different; the expected one first.
+        still_s: who stands there so long and says nothing takes the expected one; 0 for never.
     """
 
     words: str
     entries: tuple[Entry, ...]
+    still_s: float = 0.0
 
     def __post_init__(self) -> None:
         keys = [entry.key for entry in self.entries]
@@ -103,6 +105,7 @@ class ChoosingView:
         bends: knee bends done of a pair that is under way.
         understood: the last thing that was understood, in words; empty before the first.
         hint: what to do now.
+        still: 0 to 1, how far standing still has come to taking the expected one.
     """
 
     question: Question
@@ -113,6 +116,7 @@ class ChoosingView:
     bends: int
     understood: str
     hint: str
+    still: float = 0.0
 
     @property
     def entry(self) -> Entry:
@@ -163,6 +167,7 @@ class Chooser:
         self._chosen = 0
         self._over = False
         self._understood = ""
+        self._still_since_s = math.nan
         if self._watch is not None:
             self._watch.rearm()
 
@@ -184,7 +189,25 @@ class Chooser:
             self._now = self._watch.update(sample)
             if self._now.said in _MOVES:
                 found.extend(self._do(_MOVES[self._now.said], True))
+            elif self._stood_still(self._now):
+                found.extend(self._do(Move.TAKE, True))
         return tuple(found)
+
+    def _stood_still(self, now: GestureNow) -> bool:
+        """Whether standing there has lasted long enough to be an answer."""
+        quiet = now.state in (Readiness.READY, Readiness.MOVING) and now.saying is None
+        if not quiet or self._chosen != 0 or self._question.still_s <= 0.0:
+            self._still_since_s = math.nan
+            return False
+        if math.isnan(self._still_since_s):
+            self._still_since_s = now.time_s
+        return now.time_s - self._still_since_s >= self._question.still_s
+
+    @property
+    def _still(self) -> float:
+        if self._now is None or math.isnan(self._still_since_s):
+            return 0.0
+        return min(1.0, (self._now.time_s - self._still_since_s) / self._question.still_s)
 
     def hand(self, move: Move) -> tuple[Choice, ...]:
         """A key, a button of a gamepad, an arrow that was clicked."""
@@ -213,6 +236,8 @@ class Chooser:
             hint = "Left and right turn the list, Enter takes it, Escape: back."
         elif now is not None and now.bends == 1 and now.saying is Gesture.BENDS:
             hint = "One knee bend. Once more!"
+        elif self._still > 0.0:
+            hint = "Stand still and it begins. Lean for something else. Step off: back."
         else:
             hint = _HINTS[state]
         return ChoosingView(
@@ -224,6 +249,7 @@ class Chooser:
             0 if now is None else now.bends,
             self._understood,
             hint,
+            0.0 if self._over else self._still,
         )
 
     def _do(self, move: Move, by_body: bool) -> tuple[Choice, ...]:
@@ -268,36 +294,3 @@ def who_question(vaulters: Sequence[Vaulter], expected: str | None = None) -> Qu
     entries = tuple(Entry(v.name, v.name, is_name=True) for v in vaulters)
     at = next((n for n, entry in enumerate(entries) if entry.key == expected), 0)
     return Question("Who are you?", (*entries[at:], *entries[:at]))
-
-
-def what_question(levels: Sequence[Level], planned: Sequence[str] = ()) -> Question:
-    """What comes next; the coach's plan first.
-
-    Args:
-        levels: those that may be offered here (without a spotter, only calm ones).
-        planned: ids of levels, in the plan's order.
-    """
-    entries = tuple(
-        Entry(
-            level.id,
-            level.title,
-            say("in the plan · {seconds:g} s", seconds=level.seconds)
-            if level.id in planned
-            else say("{seconds:g} s", seconds=level.seconds),
-        )
-        for level in levels
-    )
-    return Question("What next?", expected_first(entries, planned))
-
-
-AGAIN, NEXT, LEAVE = "again", "next", "leave"
-
-
-def after_question(more_planned: bool) -> Question:
-    """After a level: the plan's next one, the same again, or somebody else."""
-    entries = (
-        Entry(NEXT, "Go on", "what the plan says" if more_planned else "choose another"),
-        Entry(AGAIN, "Again", "the same once more"),
-        Entry(LEAVE, "Done", "somebody else"),
-    )
-    return Question("And now?", entries if more_planned else (entries[1], entries[0], entries[2]))

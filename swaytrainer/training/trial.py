@@ -150,6 +150,11 @@ class Trial:
         return self.phase in EMPTY and not self._seen_empty and self._on_since_s is not _NEVER
 
     @property
+    def on_board(self) -> bool:
+        """Somebody is on the board."""
+        return self._on_since_s is not _NEVER
+
+    @property
     def due(self) -> int:
         """How many trials there will be in all."""
         return self._due
@@ -270,6 +275,12 @@ class Trial:
             return self._end_lesson()
         if self.phase in (_RESULT, _RESTING):
             return self._rest_over()
+        return _NOTHING
+
+    def begin(self) -> Sequence[Event]:
+        """Whoever stands on the board is to begin, although they have been there for a while."""
+        if self.phase in EMPTY and self._on_since_s is not _NEVER:
+            self._seen_empty = True
         return _NOTHING
 
     def give_up(self) -> Sequence[Event]:

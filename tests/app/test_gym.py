@@ -10,7 +10,8 @@ from pathlib import Path
 import pygame
 import pytest
 
-from swaytrainer.app.gym import _Gym, choices
+from swaytrainer.app.choices import choices
+from swaytrainer.app.gym import _Gym
 from swaytrainer.app.play import open_player
 from swaytrainer.app.window import Window
 from swaytrainer.errors import SwaytrainerError
@@ -28,8 +29,12 @@ from swaytrainer.simulate.server import SimulatorServer
 from swaytrainer.store.home import Home
 from swaytrainer.store.recording import read_recording
 from swaytrainer.store.trials import trials_of
+from swaytrainer.training.desk import Desk
+from swaytrainer.training.gesture import Readiness
 from swaytrainer.training.ladder import CoachWord
 from swaytrainer.training.level_file import level_text
+from swaytrainer.training.vaulter import Vaulter
+from tests.app.puppet import Act, Puppet
 from tests.streams import NOON, WREN, board_of, short_level
 
 pytest.importorskip("pty")
@@ -83,10 +88,15 @@ class Evening:
         script: Sequence[Empty | StepOn | Stand | StepOff],
         level: str,
         spotter: bool = False,
+        puppet: Puppet | None = None,
     ) -> None:
         board = board_of()
         home.keep_calibration(board.true_calibration())
-        loads = corner_loads(Scenario(tuple(script)), JUNIOR, 80.0, 220.0, 170.0, 1)
+        loads = (
+            corner_loads(Scenario(tuple(script)), JUNIOR, 80.0, 220.0, 170.0, 1)
+            if puppet is None
+            else iter(puppet)
+        )
         self.home = home
         self.server = SimulatorServer.on_pty(board, loads, FAST)
         self.presses: list[tuple[Callable[[], bool], int]] = []
@@ -147,6 +157,77 @@ def test_without_hands_the_cautions_are_read_between_two_steps_on(tmp_path: Path
     [trial] = trials_of(read_recording(path))
     assert trial.same_as_shown is True
     assert trial.outcome.mark is not None
+
+
+class AtTheDesk:
+    """What somebody who looks at the screen can tell."""
+
+    def __init__(self) -> None:
+        self.evening: Evening | None = None
+        self.seen: list[str] = []
+
+    @property
+    def desk(self) -> Desk | None:
+        return None if self.evening is None else self.evening.room._desk
+
+    def shows(self, title: str, question: str) -> Callable[[], bool]:
+        """Whether this is in the middle of that question, and the board understands."""
+
+        def told() -> bool:
+            if self.desk is None:
+                return False
+            view = self.desk.view()
+            there = view.question.words == question and view.entry.title == title
+            return there and view.state is Readiness.READY and view.saying is None
+
+        return told
+
+    def marks(self, count: int) -> Callable[[], bool]:
+        def made() -> bool:
+            assert self.evening is not None
+            paths = self.evening.home.recordings()
+            return sum(len(read_recording(path).shown) for path in paths) >= count
+
+        return made
+
+
+def test_a_whole_sitting_without_hands(tmp_path: Path) -> None:
+    """Who I am, what I do, start, again, done: by weight shift, knee bends, step on and off."""
+    home = home_with_level(tmp_path)
+    home.add_vaulter(Vaulter("Tarn", foot_length_mm=235))
+    home.keep_word(CoachWord("Tarn", "short", NOON, "begins here"))
+    look = AtTheDesk()
+    ready = lambda: look.evening is not None and look.evening.ready()  # noqa: E731
+    reading = lambda: look.evening is not None and look.evening.reading()  # noqa: E731
+    me, now = "Is it you?", "And now?"
+    acts: list[Act] = [
+        (ready, "on"),
+        (reading, "off"),
+        (reading, "on"),
+        (look.shows("Wren", me), "left"),
+        (look.shows("Somebody else", me), "bends"),
+        (look.shows("Tarn", "Who are you?"), "bends"),
+        # The ready question stands; standing still begins.
+        (look.marks(1), "off"),
+        (lambda: True, "on"),
+        (look.shows("Again", now), "bends"),
+        (look.marks(2), "off"),
+        (lambda: True, "on"),
+        (look.shows("Again", now), "left"),
+        (look.shows("Done", now), "bends"),
+    ]
+    evening = look.evening = Evening(home, (), "short", puppet=Puppet(acts))
+    over = lambda: not acts and look.desk is None and evening.ready()  # noqa: E731
+    evening.run((over, pygame.K_ESCAPE))
+    paths = home.recordings()
+    assert len(paths) == 2
+    for path in paths:
+        assert "short-Tarn" in path.name
+        [trial] = trials_of(read_recording(path))
+        assert trial.same_as_shown is True
+        assert trial.outcome.mark is not None
+        # The empty board came before, although it was chosen later who would train.
+        assert trial.outcome.counts
 
 
 def risky(home: Home) -> None:
@@ -234,9 +315,6 @@ def test_level_files_are_read_again_while_the_gym_is_open(tmp_path: Path) -> Non
     for words in ("a.toml", "line", "'seconds'", "between 5 and 120", "last good version"):
         assert words in note
     assert evening.state.notes == ()
-    session = evening.room._session
-    assert session is not None
-    assert session.sitting.setup.level.seconds == 7.0
 
 
 def test_what_comes_next_is_chosen_with_the_vaulter(tmp_path: Path) -> None:

@@ -11,16 +11,17 @@ from swaytrainer.training.choosing import (
     Chooser,
     ChoosingView,
     Move,
-    after_question,
-    what_question,
     who_question,
 )
+from swaytrainer.training.desk import Asking, Desk, Known, what_question
 from swaytrainer.training.gesture import Gesture, Readiness
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.vaulter import Vaulter
 from tests.games.scenes import LONG_NAME, SIZES, WREN, pixels
 
+LEVELS = shipped_levels()
 SQUAD = (WREN, LONG_NAME, Vaulter("Tarn"), Vaulter("Romy"))
+KNOWN = Known(SQUAD, LONG_NAME, LEVELS[0], LEVELS[1:4], (), LONG_NAME.name, "Tarn", LEVELS[5])
 VIEW = replace(Chooser(None, who_question(SQUAD)).view(), state=Readiness.READY)
 
 
@@ -37,7 +38,9 @@ def views() -> list[ChoosingView]:
         replace(VIEW, state=Readiness.MOVING),
         replace(VIEW, chosen=1, understood="Next: somebody"),
         chooser.view(),
-        Chooser(None, after_question(True)).view(),
+        Desk(None, KNOWN).view(),
+        replace(Desk(None, KNOWN).view(), still=0.6),
+        Desk(None, KNOWN, Asking.AFTER).view(),
         Chooser(None, who_question(SQUAD[:1])).view(),
     ]
 

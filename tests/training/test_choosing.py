@@ -8,18 +8,13 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.cop import NAN, CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.choosing import (
-    AGAIN,
-    NEXT,
     Chooser,
     Entry,
     Move,
     Question,
-    after_question,
-    what_question,
     who_question,
 )
 from swaytrainer.training.gesture import GestureWatch, Readiness
-from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.vaulter import Vaulter
 
 FEET = Feet(-70.0, 50.0, -80.0, 80.0)
@@ -36,17 +31,6 @@ def samples(
 def test_the_expected_one_comes_first_and_the_squads_order_follows() -> None:
     assert [e.key for e in who_question(SQUAD, "Mika").entries] == ["Mika", "Romy", "Wren", "Tarn"]
     assert [e.key for e in who_question(SQUAD, "nobody").entries] == [v.name for v in SQUAD]
-
-
-def test_the_plan_comes_first() -> None:
-    levels = shipped_levels()
-    plan = [levels[2].id, "gone", levels[1].id]
-    question = what_question(levels, plan)
-    assert [e.key for e in question.entries[:2]] == [levels[2].id, levels[1].id]
-    assert len(question.entries) == len(levels)
-    assert "plan" in question.entries[0].note
-    assert after_question(True).entries[0].key == NEXT
-    assert after_question(False).entries[0].key == AGAIN
 
 
 def test_nothing_to_choose_or_two_alike_is_refused() -> None:
@@ -87,7 +71,7 @@ def test_the_next_question_does_not_hear_the_last_ones_lean() -> None:
     chooser = Chooser(GestureWatch(FEET, 80.0), who_question(SQUAD))
     chooser.feed(samples(0.0, 3.0))
     chooser.feed(samples(3.0, 0.5, 60.0))
-    chooser.ask(after_question(True))
+    chooser.ask(who_question(SQUAD[1:]))
     assert chooser.feed(samples(3.5, 2.0, 60.0)) == ()
     assert chooser.view().understood == ""
     assert chooser.view().state is Readiness.READY
@@ -129,3 +113,23 @@ def test_the_ring_is_a_ring(moves: list[Move]) -> None:
         chooser.hand(move)
     by = moves.count(Move.AFTER) - moves.count(Move.BEFORE)
     assert chooser.view().entry.key == SQUAD[by % 4].name
+
+
+def test_standing_still_is_an_answer_where_it_may_be() -> None:
+    question = Question("?", who_question(SQUAD).entries, 5.0)
+    chooser = Chooser(GestureWatch(FEET, 80.0), question)
+    chooser.feed(samples(0.0, 5.0))
+    assert 0.0 < chooser.view().still < 1.0
+    assert "begins" in chooser.view().hint
+    [choice] = chooser.feed(samples(5.0, 4.0))
+    assert (choice.move, choice.entry.key, choice.by_body) == (Move.TAKE, "Wren", True)
+
+
+def test_who_has_leant_away_is_not_taken_for_standing_still() -> None:
+    question = Question("?", who_question(SQUAD).entries, 5.0)
+    chooser = Chooser(GestureWatch(FEET, 80.0), question)
+    chooser.feed(samples(0.0, 4.0))
+    [choice] = chooser.feed(samples(4.0, 0.8, 60.0))
+    assert choice.move is Move.AFTER
+    assert chooser.feed(samples(4.8, 20.0)) == ()
+    assert chooser.view().still == 0.0
