@@ -359,7 +359,8 @@ class _Gym:
         vaulter, level = self._state.vaulter, self._state.level
         if vaulter is None or level is None or not self._state.board_ok:
             return False
-        session = self._board.begin(vaulter, level, lesson=not self._coaching.has_tried(level.game))
+        lesson = not self._coaching.has_tried(level.game)
+        session = self._board.begin(vaulter, level, lesson, self._coaching.usual_n)
         link = self._board.link
         if session is None or link is None:
             return False
