@@ -35,12 +35,14 @@ from swaytrainer.games.stage import draw_gym
 from swaytrainer.sitting.view import Event, Happening
 from swaytrainer.sound.player import Player
 from swaytrainer.store.home import Home
+from swaytrainer.store.level_shelf import LevelShelf
 from swaytrainer.store.session import Session
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.training.choosing import Move
 from swaytrainer.training.desk import Asking, Desk, Go, Is, Known, Verdict
 from swaytrainer.training.gesture import GestureWatch
 from swaytrainer.training.ladder import Step
+from swaytrainer.training.level import Level
 from swaytrainer.training.risk import Risk, needs_spotter, risk_of
 
 #: How often the folder of levels is looked at.
@@ -278,8 +280,10 @@ class _Gym:
         if time.monotonic() - self._looked_s < _RELOAD_S or self._state.reading or self._desk:
             return
         self._looked_s = time.monotonic()
-        if not self._shelf.refresh():
-            return
+        if self._shelf.refresh():
+            self._take_over_levels()
+
+    def _take_over_levels(self) -> None:
         self._state = with_levels(self._state, self._shelf.levels, self._state.spotter)
         self._note_files()
         self._suggest()
@@ -354,18 +358,22 @@ class _Gym:
         )  # fmt: skip
         return stepped_on
 
-    def _train(self) -> bool:
-        """One sitting; True if the whole program is to end."""
+    def _train(self, begin: bool = True) -> bool:
+        """One sitting; True if the whole program is to end.
+
+        Args:
+            begin: whoever stands on the board begins; else they step off and on first.
+        """
         vaulter, level = self._state.vaulter, self._state.level
         if vaulter is None or level is None or not self._state.board_ok:
             return False
         lesson = not self._coaching.has_tried(level.game)
-        session = self._board.begin(vaulter, level, lesson, self._coaching.usual_n)
+        session = self._board.begin(vaulter, level, lesson, self._coaching.usual_n, begin)
         link = self._board.link
         if session is None or link is None:
             return False
         self._seed += 1
-        after = _After(session)
+        after = _After(session, self._shelf)
         played = play(
             session,
             link,
@@ -378,6 +386,12 @@ class _Gym:
         if session.sitting.outcomes:
             self._coaching.sitting_ended(vaulter)
         self._board.end(session)
+        if after.level is not None:
+            # What was done counts on the old terms; it goes on at once on the new ones.
+            self._take_over_levels()
+            self._state = choose_level(self._state, after.level)
+            self._look_back(choose=False)
+            return played.quit or self._train(begin=False)
         # After a sitting the level stays: what comes next is offered, not taken.
         self._look_back(choose=False)
         self._changed_s = time.monotonic()
@@ -387,12 +401,22 @@ class _Gym:
 
 
 class _After:
-    """Whether a sitting is over: all is done, and somebody stands there to be asked, or nobody."""
+    """Whether a sitting is over: all is done, and somebody stands there to be asked, or nobody.
 
-    def __init__(self, session: Session) -> None:
+    Between two trials it also looks whether the level's file was changed.
+
+    Attributes:
+        came_back: somebody stands there.
+        level: the level as it is now, where it was changed.
+    """
+
+    def __init__(self, session: Session, shelf: LevelShelf) -> None:
         self._session = session
+        self._shelf = shelf
         self._since_s: float | None = None
+        self._looked_s = time.monotonic()
         self.came_back = False
+        self.level: Level | None = None
 
     def __call__(self, events: list[Event]) -> bool:
         for event in events:
@@ -400,10 +424,24 @@ class _After:
                 self._since_s = time.monotonic()
             elif event.happening is Happening.STEPPED_ON and self._since_s is not None:
                 self.came_back = True
-        if self._since_s is None or self.came_back:
-            return self.came_back
+        if self._since_s is None:
+            return self._changed()
+        if self.came_back:
+            return True
         looked_s = time.monotonic() - self._since_s
         if self._session.sitting.on_board:
             self.came_back = looked_s > _ASK_AFTER_S
             return self.came_back
         return looked_s > _LOOK_AT_MARKS_S
+
+    def _changed(self) -> bool:
+        sitting = self._session.sitting
+        if time.monotonic() - self._looked_s < _RELOAD_S or not sitting.between_trials:
+            return False
+        self._looked_s = time.monotonic()
+        if not self._shelf.refresh():
+            return False
+        known = sitting.setup.level
+        now = next((level for level in self._shelf.levels if level.id == known.id), known)
+        self.level = now if now != known else None
+        return self.level is not None

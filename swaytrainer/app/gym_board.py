@@ -98,7 +98,12 @@ class GymBoard:
         return stepped_on
 
     def begin(
-        self, vaulter: Vaulter, level: Level, lesson: bool, usual_n: float | None
+        self,
+        vaulter: Vaulter,
+        level: Level,
+        lesson: bool,
+        usual_n: float | None,
+        at_once: bool = True,
     ) -> Session | None:
         """A recorded sitting; whoever stands on the board begins, else the next who steps on.
 
@@ -106,12 +111,14 @@ class GymBoard:
             vaulter, level: who and what.
             lesson: the game is to be tried first.
             usual_n: the vaulter's usual weight, None if it is not known.
+            at_once: no need to step off first.
         """
         setup = self._setup(vaulter, level, lesson, usual_n)
         if self.session is None or setup is None:
             return None
         session = self.session.rebegun(setup, self._home.new_recorder)
-        session.feed(Asked(time.monotonic(), Wish.BEGIN))
+        if at_once:
+            session.feed(Asked(time.monotonic(), Wish.BEGIN))
         self.session = None
         return session
 

@@ -173,6 +173,11 @@ class Sitting:
         )
 
     @property
+    def between_trials(self) -> bool:
+        """Nothing runs or counts down: the board waits, or somebody rests."""
+        return self._trial.phase in (Phase.WAITING, Phase.RESTING)
+
+    @property
     def on_board(self) -> bool:
         """Somebody is on the board."""
         return self._trial.on_board

@@ -501,7 +501,7 @@ class Trial:
                 return self._end("stepped off", now_s)
         if not self._half_time and elapsed >= 0.5 * self.level.seconds:
             self._half_time = True
-            return (Event(Happening.HALF_TIME, now_s),)
+            return (Event(Happening.HALF_TIME, now_s),) if self.kind.half_time else _NOTHING
         return _NOTHING
 
     def _end(self, ended: str, now_s: float) -> Sequence[Event]:
