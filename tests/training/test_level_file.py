@@ -90,5 +90,5 @@ def test_other_ways_to_be_wrong(text: str, why: str) -> None:
 
 def test_a_game_that_gives_and_takes_feedback_itself_has_only_one_kind_of_it() -> None:
     echo = next(level for level in shipped_levels() if level.game == "echo")
-    with pytest.raises(SwaytrainerError, match="'feedback'.*\"full\".*echo"):
+    with pytest.raises(SwaytrainerError, match=r"feedback.+full"):
         read_level(level_text(replace(echo, feedback="sound")), "in a.toml")
