@@ -72,7 +72,11 @@ def noise_words(part: PartEarned, signal: Signal) -> tuple[str, bool]:
     ("near the board's noise, 3.1 mm/s", True)
     """
     floor = signal.noise_floor_mm_s
-    if part.measure != "mean_speed_mm_s" or math.isnan(floor) or math.isnan(part.value):
+    if (
+        part.measure not in ("mean_speed_mm_s", "calm_speed_mm_s")
+        or math.isnan(floor)
+        or math.isnan(part.value)
+    ):
         return "", False
     if near_floor(part.value, floor):
         return say("near the board's noise, {floor:.1f} mm/s", floor=floor), True

@@ -57,6 +57,8 @@ RESULT_AT_MOST_S: Final = 12.0
 SPEED_WINDOW_S: Final = 1.0
 #: Stamps are whole microseconds, and sums of them are not exact in binary.
 STAMP_S: Final = 1e-6
+#: Marked speeds on the scale of the path's, so that their numbers serve for what is live.
+_SPEEDS: Final = ("mean_speed_mm_s", "calm_speed_mm_s")
 _DEFAULT_SPEEDS: Final = (30.0, 8.0)
 _PATH_POINTS: Final = 1500
 
@@ -126,7 +128,7 @@ class Trial:
         self.incidents: list[Incident] = []
         self.live = LiveSway(feet, level.band_low_percent, level.band_high_percent)
         self._speed = WindowSpeed(SPEED_WINDOW_S)
-        speeds = [(p.nothing_at, p.all_at) for p in level.parts if p.measure == "mean_speed_mm_s"]
+        speeds = [(p.nothing_at, p.all_at) for p in level.parts if p.measure in _SPEEDS]
         self._slow_at, still_at = speeds[0] if speeds else _DEFAULT_SPEEDS
         self._stillness_scale = 1.0 / (still_at - self._slow_at)
         self._last = self._for_task = CopSample(math.nan, 0.0, math.nan, math.nan, 0.0)

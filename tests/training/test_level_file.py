@@ -70,14 +70,14 @@ def test_a_wrong_file_is_told_by_line_field_and_reason(
 @pytest.mark.parametrize(
     ("text", "why"),
     [
-        (SHORE + '\n[[marked]]\nmeasure = "mean_speed_mm_s"\n', "two at most"),
+        (SHORE + '\n[[marked]]\nmeasure = "calm_speed_mm_s"\n', "two at most"),
         (SHORE.replace("weight = 0.5", "weight = 0.6", 1), "add up to 1"),
         (SHORE.replace("time_in_band_percent", "mean_speed_mm_s"), "all_at"),
         (SHORE.replace("mean_speed_mm_s", "steps_an_hour"), "must be one of"),
         (SHORE.replace("seconds = 20", "seconds ="), "line 11"),
         ("", "format"),
         (SHORE.split("[[marked]]", maxsplit=1)[0] + "marked = [1]\n", "a table under"),
-        (SHORE.replace('measure = "mean_speed_mm_s"', "measure = []"), "must be one of"),
+        (SHORE.replace('measure = "calm_speed_mm_s"', "measure = []"), "must be one of"),
         (SHORE.replace("seconds = 20", "seconds = " + "1" * 5000), "not valid TOML"),
         (SHORE.replace("seconds = 20", "seconds = " + "[" * 3000), "not valid TOML"),
         (SHORE.replace("cautions = [", "cautions = []\nx = ["), "not a field|cautions"),

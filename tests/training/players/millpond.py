@@ -22,7 +22,11 @@ CHEATS = (
     "hand on the rail",
     "very light",
     "heavy prop",
+    "wide stance",
 )
+#: A stance half as wide again: ours, as in the other games; that side-to-side sway falls with the
+#: width and fore-aft sway hardly, see ``tasks.millpond``.
+WIDE_SWAYS_LESS = 0.6
 #: Of the same height as the others: a child of half the weight sways less because it is shorter.
 LIGHT = replace(JUNIOR, mass_kg=25.0)
 
@@ -52,6 +56,8 @@ def states(skill: float, seed: int, cheat: str | None, trial: Trial) -> Iterator
             continue
         elif cheat == "hand on the rail":
             x, y, force = 0.6 * x + 6.0, -25.0 + 0.6 * (y + 25.0), 0.93 * force
+        elif cheat == "wide stance":
+            x *= WIDE_SWAYS_LESS
         elif cheat == "heavy prop":
             force *= 1.25  # taken up after the countdown
         yield (force, x, y)
