@@ -73,7 +73,7 @@ def test_a_wrong_file_is_told_by_line_field_and_reason(
         (SHORE + '\n[[marked]]\nmeasure = "calm_speed_mm_s"\n', "two at most"),
         (SHORE.replace("weight = 0.5", "weight = 0.6", 1), "add up to 1"),
         (SHORE.replace("time_in_band_percent", "mean_speed_mm_s"), "all_at"),
-        (SHORE.replace("mean_speed_mm_s", "steps_an_hour"), "must be one of"),
+        (SHORE.replace("calm_speed_mm_s", "steps_an_hour"), "must be one of"),
         (SHORE.replace("seconds = 20", "seconds ="), "line 11"),
         ("", "format"),
         (SHORE.split("[[marked]]", maxsplit=1)[0] + "marked = [1]\n", "a table under"),
