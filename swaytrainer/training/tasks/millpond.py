@@ -45,7 +45,8 @@ class MillpondTask:
     """Measures calm; see the module.
 
     >>> from types import SimpleNamespace
-    >>> task = MillpondTask(SimpleNamespace(level=SimpleNamespace(base="firm")))
+    >>> parts = (SimpleNamespace(measure="calm_speed_mm_s"),)
+    >>> task = MillpondTask(SimpleNamespace(level=SimpleNamespace(base="firm", parts=parts)))
     >>> for n, (x_mm, y_mm) in enumerate([(0.0, 0.0), (2.0, 4.0), (5.0, 0.0)]):
     ...     _ = task.update(CopSample(float(n), 450.0, x_mm, y_mm, 0.0), float(n), False)
     >>> task.measures()  # 4 mm/s fore–aft, 2.5 from side to side
@@ -55,6 +56,7 @@ class MillpondTask:
     def __init__(self, ground: Ground) -> None:
         self._share = FIRM_PATH_SHARE if ground.level.base == "firm" else SOFT_PATH_SHARE
         self._path = PathLength()
+        self._marked = any(part.measure == CALM for part in ground.level.parts)
 
     @property
     def done(self) -> bool:
@@ -77,7 +79,13 @@ class MillpondTask:
         return ()
 
     def measures(self) -> dict[str, float]:
-        """``calm_speed_mm_s``; NaN where nobody stood for two samples."""
+        """``calm_speed_mm_s``; NaN where nobody stood for two samples.
+
+        Nothing where the level marks something else: so a recording made before there was calm
+        still replays to what was shown.
+        """
+        if not self._marked:
+            return {}
         walked = self._path.get()
         return {CALM: self._share * max(walked.mean_speed_ml_mm_s, walked.mean_speed_ap_mm_s)}
 

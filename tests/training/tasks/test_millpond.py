@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.sway.cop import Array, CopSample
 from swaytrainer.sway.path import path
-from swaytrainer.training.level import Level
+from swaytrainer.training.level import Level, MarkPart
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.tasks.millpond import CALM, FIRM_PATH_SHARE, SOFT_PATH_SHARE, MillpondTask
 from swaytrainer.training.tasks.task import Ground
@@ -67,6 +67,12 @@ def test_a_gap_is_not_bridged_and_nobody_is_not_calm() -> None:
     assert calm_of(away, 0.0 * away) == 0.0
     for nothing in (np.zeros(0), np.zeros(1), np.full(9, math.nan), np.full(9, math.inf)):
         assert math.isnan(calm_of(nothing, nothing))
+
+
+def test_a_level_that_marks_the_path_is_measured_as_ever() -> None:
+    old = replace(player.LEVEL, parts=(MarkPart("mean_speed_mm_s", 22.0, 4.5, 1.0),))
+    task = MillpondTask(Ground(old, visits.feet_of(JUNIOR), 80.0, 441.0, 1))
+    assert task.measures() == {}
 
 
 @pytest.mark.parametrize("skill", [0.3, 0.7])
