@@ -106,7 +106,20 @@ def _parser() -> argparse.ArgumentParser:
         "--set", metavar="ID", help="the coach's word: this level from now on, with --note"
     )
     ladder.add_argument("--note", metavar="TEXT", help="why, in one line")
+    _scope(commands)
     return parser
+
+
+def _scope(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    scope = commands.add_parser(
+        "scope", help="the coach's window: the running recording, or one or two old ones"
+    )
+    scope.add_argument(
+        "files", nargs="*", type=Path, metavar="RECORDING", help="else the one that grows"
+    )
+    scope.add_argument(
+        "--plate-mass", type=float, metavar="KG", help="what lies on the cells without the body"
+    )
 
 
 def _heard(parser: argparse.ArgumentParser) -> None:

@@ -22,6 +22,7 @@ def run(options: argparse.Namespace) -> int:
         "feet": _feet,
         "progress": _progress,
         "ladder": _ladder,
+        "scope": _scope,
     }
     return commands[options.command](options, home)
 
@@ -48,6 +49,12 @@ def _ladder(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.ladder import ladder
 
     return ladder(options, home)
+
+
+def _scope(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.scope import scope
+
+    return scope(options, home)
 
 
 def _feet(options: argparse.Namespace, home: Home) -> int:

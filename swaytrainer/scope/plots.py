@@ -1,0 +1,248 @@
+"""The window's plots: soles, curves over time, spectrum. They draw what they are given."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+import pyqtgraph as pg
+from PySide6 import QtCore, QtGui
+
+from swaytrainer.scope import colours
+from swaytrainer.scope.curves import Drawn
+from swaytrainer.scope.gaze import scale
+from swaytrainer.scope.watched import Cloud, Spectra
+from swaytrainer.sway.feet import BALL_SHARE, HEEL_SHARE, Feet
+
+_FONT_PX: Final = 14
+
+
+def pen(colour: str, width: float = 1.0, dashed: bool = False) -> QtGui.QPen:
+    """A cosmetic pen."""
+    style = QtCore.Qt.PenStyle.DashLine if dashed else QtCore.Qt.PenStyle.SolidLine
+    made: QtGui.QPen = pg.mkPen(colour, width=width, style=style)
+    return made
+
+
+def new_plot(title: str) -> pg.PlotWidget:
+    """An empty plot in the window's manner: no mouse, no menus; keys move all plots together."""
+    plot = pg.PlotWidget(background=colours.PAPER)
+    item = plot.getPlotItem()
+    item.hideButtons()
+    item.setMenuEnabled(False)
+    item.setMouseEnabled(x=False, y=False)
+    font = QtGui.QFont()
+    font.setPixelSize(_FONT_PX)
+    for side in ("left", "bottom"):
+        axis = item.getAxis(side)
+        axis.setPen(pen(colours.GREY))
+        axis.setTextPen(pen(colours.INK))
+        axis.setTickFont(font)
+        axis.enableAutoSIPrefix(False)
+    item.getAxis("left").setWidth(56)
+    item.setTitle(title, color=colours.INK, size=f"{_FONT_PX}px", bold=True)
+    plot.setAccessibleName(title)
+    plot.setFocusPolicy(QtCore.Qt.FocusPolicy.NoFocus)
+    return plot
+
+
+def coloured(name: str, colour: str) -> str:
+    """A curve's name in its own colour, for a title."""
+    return f'<span style="color:{colour}">{name}</span>'
+
+
+class TimePlot:
+    """Some curves over time with one scale.
+
+    Args:
+        title: what they are, with the unit.
+        curves: key of ``Curves``, name, colour.
+        least: smallest height of the scale, in the unit.
+        limits: a fixed scale, None for one that holds what is shown.
+        below: a scale that holds this value.
+    """
+
+    def __init__(
+        self,
+        title: str,
+        curves: Sequence[tuple[str, str, str]],
+        least: float,
+        limits: tuple[float, float] | None = None,
+        below: float = math.inf,
+    ) -> None:
+        names = " &nbsp; ".join(coloured(name, colour) for _, name, colour in curves)
+        self.widget = new_plot(f"{title} &nbsp; {names}")
+        self.keys = [key for key, _, _ in curves]
+        self.least, self.limits, self.below = least, limits, below
+        self._lines = {}
+        for key, _, colour in curves:
+            line = pg.PlotCurveItem(pen=pen(colour), connect="finite", skipFiniteCheck=False)
+            self.widget.addItem(line)
+            self._lines[key] = line
+        self._range: tuple[float, float, float, float] | None = None
+        self._marks: list[pg.InfiniteLine] = []
+        self._marked: tuple[tuple[float, str], ...] = ()
+
+    @property
+    def columns(self) -> int:
+        """Columns of pixels that there are for the curves."""
+        return max(50, int(self.widget.getPlotItem().vb.width()))
+
+    def band(self, low: float, high: float) -> None:
+        """A band behind the curves."""
+        region = pg.LinearRegionItem(
+            (low, high),
+            orientation="horizontal",
+            brush=pg.mkBrush(colours.BAND),
+            pen=pen(colours.GREEN, dashed=True),
+            movable=False,
+        )
+        region.setZValue(-10)
+        self.widget.addItem(region)
+
+    def reach(self, drawn: dict[str, Drawn]) -> tuple[float, float]:
+        """Least and largest of what will be drawn; NaN where there is nothing."""
+        low, high = math.inf, -math.inf
+        for key in self.keys:
+            values = drawn[key].values
+            if values.size and np.isfinite(values).any():
+                low = min(low, float(np.fmin.reduce(values)))
+                high = max(high, float(np.fmax.reduce(values)))
+        return (low, high) if low <= high else (math.nan, math.nan)
+
+    def draw(
+        self,
+        drawn: dict[str, Drawn],
+        begin_s: float,
+        stretch: tuple[float, float],
+        reach: tuple[float, float],
+    ) -> None:
+        """Draw; ``reach`` is what the scale must hold (of both recordings, side by side)."""
+        low, high = self.limits or scale(*reach, self.least, self.below)
+        wanted = (*stretch, low, high)
+        for key, line in self._lines.items():
+            line.setData(drawn[key].time_s - begin_s, drawn[key].values)
+        if wanted != self._range:
+            self._range = wanted
+            self.widget.setRange(xRange=stretch, yRange=(low, high), padding=0.0, update=False)
+
+    def mark(self, marks: Sequence[tuple[float, str]]) -> None:
+        """Upright lines at times (s since the beginning), each in its colour."""
+        if tuple(marks) == self._marked:
+            return
+        self._marked = tuple(marks)
+        while len(self._marks) > len(marks):
+            self.widget.removeItem(self._marks.pop())
+        while len(self._marks) < len(marks):
+            line = pg.InfiniteLine(angle=90, movable=False)
+            self._marks.append(line)
+            self.widget.addItem(line, ignoreBounds=True)
+        for line, (at_s, colour) in zip(self._marks, marks, strict=True):
+            line.setPos(at_s)
+            line.setPen(pen(colour, dashed=colour == colours.GREY))
+
+
+class SolesPlot:
+    """The COP of the last seconds on the soles, seen from above, with band and ellipse.
+
+    Args:
+        feet: where they stand.
+        band_percent: lower and upper end of the level's band of the toe share.
+        foot_length_mm: for the outline alone.
+    """
+
+    def __init__(
+        self, feet: Feet, band_percent: tuple[float, float], foot_length_mm: float
+    ) -> None:
+        self.widget = new_plot("Weight on the soles, seen from above, mm; last 10 s")
+        self.widget.setAspectLocked(True)
+        half = 0.19 * foot_length_mm  # as broad as a foot is as a rule; for the eye alone
+        lever = feet.ball_y_mm - feet.heel_y_mm
+        heel_end = feet.heel_y_mm - HEEL_SHARE * lever / (BALL_SHARE - HEEL_SHARE)
+        toe_end = feet.ball_y_mm + (1.0 - BALL_SHARE) * lever / (BALL_SHARE - HEEL_SHARE)
+        for x in (feet.left_x_mm, feet.right_x_mm):
+            self._sole(x, half, heel_end, toe_end)
+        low, high = (feet.heel_y_mm + 0.01 * p * lever for p in band_percent)
+        left, right = feet.left_x_mm - half, feet.right_x_mm + half
+        band = QtGui.QPainterPath()
+        band.addRect(left, low, right - left, high - low)
+        self._shape(band, colours.BAND, colours.GREEN, -5, dashed=True)
+        self._path = pg.PlotCurveItem(
+            pen=pen(colours.BLUE), connect="finite", skipFiniteCheck=False
+        )
+        self._ellipse = pg.PlotCurveItem(pen=pen(colours.ORANGE, 2.0))
+        self._now = pg.ScatterPlotItem(
+            size=16, symbol="+", pen=pen(colours.INK, 3.0), brush=pg.mkBrush(colours.INK)
+        )
+        for item in (self._path, self._ellipse, self._now):
+            self.widget.addItem(item)
+        self.widget.setRange(
+            xRange=(left - 15.0, right + 15.0),
+            yRange=(heel_end - 15.0, toe_end + 15.0),
+            padding=0.0,
+        )
+        self.widget.getPlotItem().vb.disableAutoRange()
+
+    def _sole(self, x: float, half: float, heel: float, toe: float) -> None:
+        path = QtGui.QPainterPath()
+        path.addRoundedRect(x - half, heel, 2.0 * half, toe - heel, half, half)
+        self._shape(path, colours.SOLE, colours.RULE, -10)
+
+    def _shape(
+        self, path: QtGui.QPainterPath, fill: str, edge: str, z: int, dashed: bool = False
+    ) -> None:
+        from PySide6.QtWidgets import QGraphicsPathItem
+
+        item = QGraphicsPathItem(path)
+        item.setBrush(pg.mkBrush(fill))
+        item.setPen(pen(edge, dashed=dashed))
+        item.setZValue(z)
+        self.widget.addItem(item)
+
+    def draw(self, cloud: Cloud) -> None:
+        """Draw a cloud; its last sample is where the COP is now."""
+        self._path.setData(cloud.x_mm, cloud.y_mm)
+        if cloud.x_mm.size and math.isfinite(cloud.x_mm[-1]) and math.isfinite(cloud.y_mm[-1]):
+            self._now.setData([cloud.x_mm[-1]], [cloud.y_mm[-1]])
+        else:
+            self._now.setData([], [])
+        e = cloud.ellipse
+        if cloud.reason or not math.isfinite(e.ellipse_major_mm):
+            self._ellipse.setData([], [])
+            return
+        turn = np.linspace(0.0, 2.0 * np.pi, 73)
+        angle = math.radians(e.ellipse_angle_deg) if math.isfinite(e.ellipse_angle_deg) else 0.0
+        a, b = e.ellipse_major_mm * np.cos(turn), e.ellipse_minor_mm * np.sin(turn)
+        self._ellipse.setData(
+            cloud.middle_x_mm + a * math.cos(angle) - b * math.sin(angle),
+            cloud.middle_y_mm + a * math.sin(angle) + b * math.cos(angle),
+        )
+
+
+class SpectrumPlot:
+    """Power density of both directions up to 5 Hz."""
+
+    def __init__(self) -> None:
+        across, along = coloured("across", colours.BLUE), coloured("along", colours.ORANGE)
+        self.widget = new_plot(f"Spectrum, mm²/Hz over Hz &nbsp; {across} &nbsp; {along}")
+        self._x = pg.PlotCurveItem(pen=pen(colours.BLUE))
+        self._y = pg.PlotCurveItem(pen=pen(colours.ORANGE))
+        self.widget.addItem(self._x)
+        self.widget.addItem(self._y)
+        self.widget.setRange(xRange=(0.0, 5.0), yRange=(0.0, 10.0), padding=0.0)
+
+    @staticmethod
+    def top(spectra: Spectra) -> float:
+        """The largest density shown, NaN without one."""
+        if spectra.reason:
+            return math.nan
+        return float(max(spectra.x_mm2_hz.max(), spectra.y_mm2_hz.max()))
+
+    def draw(self, spectra: Spectra, top: float) -> None:
+        """Draw; the scale holds ``top``."""
+        shown = spectra.frequency_hz <= 5.0
+        self._x.setData(spectra.frequency_hz[shown], spectra.x_mm2_hz[shown])
+        self._y.setData(spectra.frequency_hz[shown], spectra.y_mm2_hz[shown])
+        self.widget.setYRange(*scale(0.0, top, 1.0, 0.0), padding=0.0)
