@@ -96,7 +96,6 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--two-plates", action="store_true", help="one for each foot")
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
-    commands.add_parser("list", help="the recordings there are")
     _progress(commands)
     ladder = commands.add_parser(
         "ladder", help="what comes next for a vaulter, and the coach's word"
@@ -135,6 +134,7 @@ def _heard(parser: argparse.ArgumentParser) -> None:
 
 
 def _progress(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    commands.add_parser("list", help="the recordings there are")
     progress = commands.add_parser("progress", help="a real change, or just another day?")
     progress.add_argument("name", nargs="?", help="a vaulter; else all")
     progress.add_argument(

@@ -22,7 +22,7 @@ class Gaze:
 
     >>> held = Gaze().frozen(100.0).moved(-0.5, 100.0)
     >>> held.stretch(140.0)
-    (25.0, 85.0)
+    (10.0, 70.0)
     """
 
     width_s: float = 60.0
@@ -34,8 +34,15 @@ class Gaze:
         return self.end_s is None
 
     def stretch(self, newest_s: float) -> tuple[float, float]:
-        """From when to when, s; from 0 where there is less than the width."""
-        end = self.end_s if self.end_s is not None else newest_s
+        """From when to when, s; from 0 where there is less than the width.
+
+        While it follows it moves on by a tenth of the width at a time: a picture that stands is
+        easier to read than one that flows, and its axes need not be drawn thirty times a second.
+        """
+        end = self.end_s
+        if end is None:
+            step = 0.1 * self.width_s
+            end = math.ceil(newest_s / step) * step if math.isfinite(newest_s) else 0.0
         if not math.isfinite(end):
             end = 0.0
         end = max(end, self.width_s)
@@ -77,8 +84,11 @@ def scale(low: float, high: float, least: float, below: float = math.inf) -> tup
     >>> scale(3.0, 461.0, 100.0, below=0.0)
     (0.0, 500.0)
     """
+    # A range that needn't hold anything beyond what is shown: ``below`` is infinite.
     if not (math.isfinite(low) and math.isfinite(high)):
         low, high = (below, below + least) if math.isfinite(below) else (0.0, least)
+    if below - 0.05 * (high - low) <= low:
+        low = below  # the noise of an empty board is no reason for a step below zero
     low, high = min(low, below), max(high, low + 1e-9)
     span = max(high - low, least)
     step = 10.0 ** math.floor(math.log10(span / 2.0))

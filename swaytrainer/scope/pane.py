@@ -13,15 +13,17 @@ from swaytrainer.scope.gaze import Gaze
 from swaytrainer.scope.notes import Note
 from swaytrainer.scope.plots import SolesPlot, SpectrumPlot, TimePlot
 from swaytrainer.scope.watched import CORNERS, Cloud, Spectra, Watched, told
-from swaytrainer.sitting.view import Happening
+from swaytrainer.sitting.view import Happening, Phase
 
 _CORNER_NAMES: Final = ("front left", "front right", "rear left", "rear right")
 _FOUR: Final = (colours.BLUE, colours.ORANGE, colours.GREEN, colours.PURPLE)
 #: A spectrum changes slowly: it is reckoned anew so often (s of the board's time).
 _SPECTRUM_EVERY_S: Final = 1.0
+#: Numbers and lines of text change so often (s of the board's time).
+_TELL_EVERY_S: Final = 0.2
 _MOST_MARKS: Final = 200
 #: These would hide all others in the list.
-_TOO_MANY: Final = (Happening.COUNTDOWN_TICK,)
+_TOO_MANY: Final = (Happening.COUNTDOWN_TICK, Happening.TARED)
 
 
 class Shown(NamedTuple):
@@ -50,7 +52,7 @@ class Pane(QtWidgets.QWidget):
         self.watched = watched
         self.notes = list(notes)
         self._spectra: Spectra | None = None
-        self._spectra_at_s = math.nan
+        self._spectra_at_s = self._told_at_s = math.nan
         level = watched.setup.level
         band = (level.band_low_percent, level.band_high_percent)
         self.soles = SolesPlot(watched.sitting.feet, band, watched.setup.vaulter.foot_length_mm)
@@ -81,6 +83,8 @@ class Pane(QtWidgets.QWidget):
                 TimePlot("Strides a second", (("cadence_hz", "", colours.PURPLE),), 1.0, below=0.0),
                 TimePlot("Absorbed, %", (("absorption_percent", "", colours.GREEN),), 100.0),
             ]
+        for plot in self.plots[:-1]:
+            plot.hide_times()
         self._keys = [key for plot in self.plots for key in plot.keys]
         self._build(readout.title(watched, made))
 
@@ -95,17 +99,22 @@ class Pane(QtWidgets.QWidget):
         self._happened = QtWidgets.QListWidget()
         self._happened.setAccessibleName("Events and notes")
         self._happened.setFocusPolicy(QtCore.Qt.FocusPolicy.NoFocus)
+        self._happened.setStyleSheet("font-size: 15px")
         self._listed = (-1, -1)
         left = QtWidgets.QVBoxLayout()
+        left.addWidget(_label(self.soles.title, 14, bold=True))
         left.addWidget(self.soles.widget, 5)
         left.addWidget(self._ellipse)
+        left.addWidget(_label(self.spectrum.title, 14, bold=True))
         left.addWidget(self.spectrum.widget, 3)
         left.addWidget(self._spectral)
         left.addWidget(_label("Events and notes", 14, bold=True))
         left.addWidget(self._happened, 3)
         right = QtWidgets.QVBoxLayout()
         for plot in self.plots:
+            right.addWidget(_label(plot.title, 14, bold=True))
             right.addWidget(plot.widget, 2)
+        right.addWidget(_label("Seconds since the recording began", 14))
         right.addWidget(self._strides)
         self._strides.setVisible(self.watched.moves)
         columns = QtWidgets.QHBoxLayout()
@@ -116,6 +125,13 @@ class Pane(QtWidgets.QWidget):
         for label in (self._title, self._state, self._values, self._health):
             whole.addWidget(label)
         whole.addLayout(columns, 1)
+
+    @property
+    def last_end_s(self) -> float | None:
+        """Where the last trial ended, s since the beginning, if the sitting is over; else None."""
+        ends = [e.time_s for e in self.watched.events if e.outcome is not None]
+        over = self.watched.view.phase is Phase.FINISHED
+        return ends[-1] - self.watched.begin_s if over and ends else None
 
     @property
     def newest_s(self) -> float:
@@ -160,6 +176,9 @@ class Pane(QtWidgets.QWidget):
         self.soles.draw(shown.cloud)
         self.spectrum.draw(shown.spectra, top)
         at_s = begin + gaze.at_s(self.newest_s)
+        if gaze.follows and abs(at_s - self._told_at_s) < _TELL_EVERY_S:
+            return  # numbers that change thirty times a second can't be read
+        self._told_at_s = at_s
         _say(self._values, _table(readout.values(self.watched, at_s)))
         _say(self._state, readout.state(self.watched))
         well, line = readout.health(self.watched)

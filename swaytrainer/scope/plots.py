@@ -13,7 +13,7 @@ from PySide6 import QtCore, QtGui
 from swaytrainer.scope import colours
 from swaytrainer.scope.curves import Drawn
 from swaytrainer.scope.gaze import scale
-from swaytrainer.scope.watched import Cloud, Spectra
+from swaytrainer.scope.watched import CLOUD_S, Cloud, Spectra
 from swaytrainer.sway.feet import BALL_SHARE, HEEL_SHARE, Feet
 
 _FONT_PX: Final = 14
@@ -26,12 +26,20 @@ def pen(colour: str, width: float = 1.0, dashed: bool = False) -> QtGui.QPen:
     return made
 
 
-def new_plot(title: str) -> pg.PlotWidget:
+def new_line(colour: str, width: float = 1.0) -> pg.PlotCurveItem:
+    """A line. It is drawn segment by segment: whole paths leak memory in some releases of Qt."""
+    line = pg.PlotCurveItem(pen=pen(colour, width), connect="finite", skipFiniteCheck=False)
+    line.setSegmentedLineMode("on")
+    return line
+
+
+def new_plot(name: str) -> pg.PlotWidget:
     """An empty plot in the window's manner: no mouse, no menus; keys move all plots together."""
     plot = pg.PlotWidget(background=colours.PAPER)
     item = plot.getPlotItem()
     item.hideButtons()
     item.setMenuEnabled(False)
+    item.layout.setContentsMargins(0, 8, 10, 0)  # the topmost number is not cut
     item.setMouseEnabled(x=False, y=False)
     font = QtGui.QFont()
     font.setPixelSize(_FONT_PX)
@@ -42,8 +50,7 @@ def new_plot(title: str) -> pg.PlotWidget:
         axis.setTickFont(font)
         axis.enableAutoSIPrefix(False)
     item.getAxis("left").setWidth(56)
-    item.setTitle(title, color=colours.INK, size=f"{_FONT_PX}px", bold=True)
-    plot.setAccessibleName(title)
+    plot.setAccessibleName(name)
     plot.setFocusPolicy(QtCore.Qt.FocusPolicy.NoFocus)
     return plot
 
@@ -73,12 +80,13 @@ class TimePlot:
         below: float = math.inf,
     ) -> None:
         names = " &nbsp; ".join(coloured(name, colour) for _, name, colour in curves)
-        self.widget = new_plot(f"{title} &nbsp; {names}")
+        self.title = f"{title} &nbsp; {names}"
+        self.widget = new_plot(title)
         self.keys = [key for key, _, _ in curves]
         self.least, self.limits, self.below = least, limits, below
         self._lines = {}
         for key, _, colour in curves:
-            line = pg.PlotCurveItem(pen=pen(colour), connect="finite", skipFiniteCheck=False)
+            line = new_line(colour)
             self.widget.addItem(line)
             self._lines[key] = line
         self._range: tuple[float, float, float, float] | None = None
@@ -89,6 +97,10 @@ class TimePlot:
     def columns(self) -> int:
         """Columns of pixels that there are for the curves."""
         return max(50, int(self.widget.getPlotItem().vb.width()))
+
+    def hide_times(self) -> None:
+        """Leave the numbers below out: the lowest of all plots has them."""
+        self.widget.getPlotItem().getAxis("bottom").setStyle(showValues=False)
 
     def band(self, low: float, high: float) -> None:
         """A band behind the curves."""
@@ -156,7 +168,8 @@ class SolesPlot:
     def __init__(
         self, feet: Feet, band_percent: tuple[float, float], foot_length_mm: float
     ) -> None:
-        self.widget = new_plot("Weight on the soles, seen from above, mm; last 10 s")
+        self.title = f"On the soles, seen from above, mm; last {CLOUD_S:g} s"
+        self.widget = new_plot(self.title)
         self.widget.setAspectLocked(True)
         half = 0.19 * foot_length_mm  # as broad as a foot is as a rule; for the eye alone
         lever = feet.ball_y_mm - feet.heel_y_mm
@@ -169,12 +182,10 @@ class SolesPlot:
         band = QtGui.QPainterPath()
         band.addRect(left, low, right - left, high - low)
         self._shape(band, colours.BAND, colours.GREEN, -5, dashed=True)
-        self._path = pg.PlotCurveItem(
-            pen=pen(colours.BLUE), connect="finite", skipFiniteCheck=False
-        )
-        self._ellipse = pg.PlotCurveItem(pen=pen(colours.ORANGE, 2.0))
+        self._path = new_line(colours.BLUE)
+        self._ellipse = new_line(colours.ORANGE, 2.0)
         self._now = pg.ScatterPlotItem(
-            size=16, symbol="+", pen=pen(colours.INK, 3.0), brush=pg.mkBrush(colours.INK)
+            size=22, symbol="o", pen=pen(colours.INK, 2.0), brush=pg.mkBrush(None)
         )
         for item in (self._path, self._ellipse, self._now):
             self.widget.addItem(item)
@@ -226,9 +237,9 @@ class SpectrumPlot:
 
     def __init__(self) -> None:
         across, along = coloured("across", colours.BLUE), coloured("along", colours.ORANGE)
-        self.widget = new_plot(f"Spectrum, mm²/Hz over Hz &nbsp; {across} &nbsp; {along}")
-        self._x = pg.PlotCurveItem(pen=pen(colours.BLUE))
-        self._y = pg.PlotCurveItem(pen=pen(colours.ORANGE))
+        self.title = f"Spectrum, mm²/Hz over Hz &nbsp; {across} &nbsp; {along}"
+        self.widget = new_plot("Spectrum, mm²/Hz over Hz")
+        self._x, self._y = new_line(colours.BLUE), new_line(colours.ORANGE)
         self.widget.addItem(self._x)
         self.widget.addItem(self._y)
         self.widget.setRange(xRange=(0.0, 5.0), yRange=(0.0, 10.0), padding=0.0)

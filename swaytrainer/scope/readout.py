@@ -13,7 +13,9 @@ def number(value: float, digits: int, unit: str) -> str:
     >>> number(41.26, 0, "%"), number(math.nan, 0, "%")
     ('41 %', '–')
     """
-    return f"{value:.{digits}f} {unit}" if math.isfinite(value) else "–"
+    if not math.isfinite(value):
+        return "–"
+    return f"{round(value, digits) + 0.0:.{digits}f} {unit}"  # + 0.0: no minus before a zero
 
 
 def title(watched: Watched, made: str) -> str:
@@ -70,7 +72,7 @@ def health(watched: Watched) -> tuple[bool, str]:
         f"Cells and link are well: {signal.rate_hz:.0f} samples a second, {signal.lost} lost,"
         f" {signal.corrupt} corrupt"
     )
-    return True, line + f", jitter {signal.jitter_ms:.1f} ms."
+    return True, f"{line}, jitter {number(signal.jitter_ms, 1, 'ms')}."
 
 
 def ellipse_line(cloud: Cloud) -> str:

@@ -142,9 +142,9 @@ class Watched:
             # The screen's own speed (and, with two plates, right share): one value an arrival.
             if len(self._rows) > first:
                 self.view = view = sitting.view()
-                two = view.feet is not None
+                two, there = view.feet is not None, not math.isnan(view.x_mm)
                 for row in self._rows[first:]:
-                    row[_SPEED] = view.speed_mm_s
+                    row[_SPEED] = view.speed_mm_s if there else NAN  # it stands still off the board
                     if two:
                         row[_RIGHT] = view.right_share_percent
         self.view = sitting.view()

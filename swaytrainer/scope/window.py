@@ -43,8 +43,8 @@ speed. Ellipse and spectrum are of the stretch before the moment shown.</p>
 <p>Marks and notes are kept in a text file beside the recording, which ends in .notes.txt. They are
 added to, never changed.</p>
 <p>Whoever stands on the board needs your eyes more than this window does: mat, clear floor,
-somebody near, bare feet or vaulting shoes, the board's load limit; stop on pain or dizziness. Your club's
-rules come first. A training aid, no medical device.</p>
+somebody near, bare feet or vaulting shoes, the board's load limit; stop on pain or dizziness.
+Your club's rules come first. A training aid, no medical device.</p>
 """
 
 
@@ -72,7 +72,7 @@ class ScopeWindow(QtWidgets.QMainWindow):
         self._find_next = find_next
         self._next: Path | None = None
         self._note_at: Note | None = None
-        self._dirty = True
+        self._dirty = self._fresh = True
         self.setWindowTitle("swaytrainer: the coach's scope")
         self.resize(1280, 900)
         self.setStyleSheet(f"QWidget {{ background: {colours.PAPER}; color: {colours.INK} }}")
@@ -123,9 +123,21 @@ class ScopeWindow(QtWidgets.QMainWindow):
                 if clock.elapsed() >= _READ_MS:
                     break
         self._make_panes()
+        self._begin_at_the_trial()
         if self._dirty:
             self._dirty = False
             self.draw()
+
+    def _begin_at_the_trial(self) -> None:
+        """Of a sitting that is over the last trial is looked at first, not the empty board."""
+        if not self._fresh or any(s.catching_up for s in self.sources):
+            return
+        pane = self.panes[0] if self.panes else None
+        if pane is None or not math.isfinite(pane.newest_s):
+            return
+        self._fresh = False
+        if pane.last_end_s is not None and self._find_next is None:
+            self.gaze = Gaze(self.gaze.width_s, pane.last_end_s)
 
     def look_around(self) -> None:
         """See whether another recording is being written by now."""
@@ -155,6 +167,7 @@ class ScopeWindow(QtWidgets.QMainWindow):
         self.sources = [self._new_source(path) for path in paths]
         self.gaze = Gaze(self.gaze.width_s)
         self.chosen = 0
+        self._fresh = True
         self._lay_out()
         self._dirty = True
 
