@@ -59,7 +59,7 @@ MAY_IMPORT = {
 ONLY_IN = {
     "pygame": ("games/", "sound/device.py", "app/"),
     "serial": ("board/link.py",),
-    "tomlkit": ("store/home.py", "store/feet_file.py", "store/coach_file.py"),
+    "tomlkit": ("store/home.py", "store/feet_file.py", "store/coach_file.py", "scope/draft.py"),
     "platformdirs": ("store/home.py",),
     "PySide6": ("scope/", "app/scope.py"),
     "pyqtgraph": ("scope/", "app/scope.py"),

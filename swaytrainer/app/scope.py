@@ -11,6 +11,7 @@ from typing import Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
+from swaytrainer.training.level import Level
 
 #: Qt comes without these system libraries; on a bare Debian they are in packages of their own.
 _PACKAGES: Final = {
@@ -41,6 +42,8 @@ def scope(options: argparse.Namespace, home: Home) -> int:
     require_qt()
     from PySide6 import QtWidgets
 
+    from swaytrainer.app.editor import try_on_simulator
+    from swaytrainer.scope.editor import Editor
     from swaytrainer.scope.source import Source
     from swaytrainer.scope.window import ScopeWindow
 
@@ -52,12 +55,20 @@ def scope(options: argparse.Namespace, home: Home) -> int:
 
     application = QtWidgets.QApplication.instance() or QtWidgets.QApplication(["swaytrainer"])
     paths = files or [path for path in [find_next()] if path is not None]
+    started = []
+
+    def try_it(level: Level, text: str) -> None:
+        started.append(try_on_simulator(level, text))
+
+    editor = Editor(home.path / "levels", try_it)
     window = ScopeWindow(
-        [new_source(path) for path in paths], new_source, None if files else find_next
+        [new_source(path) for path in paths], new_source, None if files else find_next, editor
     )
     window.show()
     window.start()
-    return int(application.exec())
+    status = int(application.exec())
+    editor.close_down()
+    return status
 
 
 def newest(home: Home) -> Path | None:

@@ -240,6 +240,8 @@ class SpectrumPlot:
         self.title = f"Spectrum, mm²/Hz over Hz &nbsp; {across} &nbsp; {along}"
         self.widget = new_plot("Spectrum, mm²/Hz over Hz")
         self._x, self._y = new_line(colours.BLUE), new_line(colours.ORANGE)
+        self._drawn: Spectra | None = None
+        self._top = math.nan
         self.widget.addItem(self._x)
         self.widget.addItem(self._y)
         self.widget.setRange(xRange=(0.0, 5.0), yRange=(0.0, 10.0), padding=0.0)
@@ -252,7 +254,10 @@ class SpectrumPlot:
         return float(max(spectra.x_mm2_hz.max(), spectra.y_mm2_hz.max()))
 
     def draw(self, spectra: Spectra, top: float) -> None:
-        """Draw; the scale holds ``top``."""
+        """Draw, if it is another than before; the scale holds ``top``."""
+        if spectra is self._drawn and top == self._top:
+            return
+        self._drawn, self._top = spectra, top
         shown = spectra.frequency_hz <= 5.0
         self._x.setData(spectra.frequency_hz[shown], spectra.x_mm2_hz[shown])
         self._y.setData(spectra.frequency_hz[shown], spectra.y_mm2_hz[shown])

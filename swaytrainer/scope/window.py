@@ -62,6 +62,7 @@ class ScopeWindow(QtWidgets.QMainWindow):
         sources: list[Source],
         new_source: Callable[[Path], Source],
         find_next: Callable[[], Path | None] | None = None,
+        editor: QtWidgets.QWidget | None = None,
     ) -> None:
         super().__init__()
         self.sources = sources
@@ -98,7 +99,15 @@ class ScopeWindow(QtWidgets.QMainWindow):
         column.addWidget(self._entry)
         column.addWidget(self._line)
         self.page = page
-        self.setCentralWidget(page)
+        if editor is None:
+            self.setCentralWidget(page)
+        else:
+            tabs = QtWidgets.QTabWidget()
+            tabs.addTab(page, "Recording")
+            tabs.addTab(editor, "Levels")
+            tabs.setStyleSheet("QTabBar::tab { font-size: 16px; padding: 6px 18px }")
+            tabs.currentChanged.connect(lambda _: page.setFocus())
+            self.setCentralWidget(tabs)
         self._lay_out()
         self._keys()
         self._timer = QtCore.QTimer(self)

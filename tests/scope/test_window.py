@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
-QtWidgets = pytest.importorskip("PySide6.QtWidgets", exc_type=ImportError)
-from PySide6 import QtCore, QtGui  # noqa: E402
+pytest.importorskip("PySide6.QtWidgets", exc_type=ImportError)
+from PySide6 import QtCore, QtGui, QtWidgets  # noqa: E402
 from PySide6.QtTest import QTest  # noqa: E402
 
 from swaytrainer.scope import colours  # noqa: E402
@@ -21,7 +21,9 @@ ROMY, TJARK = SESSIONS / "2-romy-calm.sway", SESSIONS / "4-tjark-foam.sway"
 
 @pytest.fixture(scope="module")
 def application() -> QtWidgets.QApplication:
-    return QtWidgets.QApplication.instance() or QtWidgets.QApplication([])
+    there = QtWidgets.QApplication.instance() or QtWidgets.QApplication([])
+    assert isinstance(there, QtWidgets.QApplication)
+    return there
 
 
 def until_read(window: ScopeWindow) -> None:
