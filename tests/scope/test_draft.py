@@ -1,5 +1,6 @@
 """A level's text being edited: comments stay, the reader judges, the shipped levels are safe."""
 
+import contextlib
 from pathlib import Path
 
 import pytest
@@ -73,12 +74,11 @@ def test_cautions_one_a_line() -> None:
 def test_whatever_is_typed_is_judged_by_the_reader(
     place: tuple[str | int, ...], value: str
 ) -> None:
+    old = next(row.value for row in rows(CLOVER) if row.place == place)
     after = changed(CLOVER, place, value)
-    rows(after)
-    try:
+    with contextlib.suppress(SwaytrainerError):  # and no other error
         read_level(after, "it")
-    except SwaytrainerError as error:
-        assert "it" in str(error)
+    assert rows(changed(after, place, old)) == rows(CLOVER)
 
 
 def test_what_is_no_level(tmp_path: Path) -> None:

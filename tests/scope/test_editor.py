@@ -7,13 +7,13 @@ import pytest
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 pytest.importorskip("PySide6.QtWidgets", exc_type=ImportError)
-from PySide6 import QtWidgets  # noqa: E402
+from PySide6 import QtWidgets
 
-from swaytrainer.app.editor import command  # noqa: E402
-from swaytrainer.cli import _parser  # noqa: E402
-from swaytrainer.scope.editor import Editor  # noqa: E402
-from swaytrainer.store.home import Home  # noqa: E402
-from swaytrainer.training.level import Level  # noqa: E402
+from swaytrainer.app.editor import command
+from swaytrainer.cli import _parser
+from swaytrainer.scope.editor import Editor
+from swaytrainer.store.home import Home
+from swaytrainer.training.level import Level
 
 APPLICATION = QtWidgets.QApplication.instance() or QtWidgets.QApplication([])
 

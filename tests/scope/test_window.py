@@ -8,12 +8,12 @@ import pytest
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 pytest.importorskip("PySide6.QtWidgets", exc_type=ImportError)
-from PySide6 import QtCore, QtGui, QtWidgets  # noqa: E402
-from PySide6.QtTest import QTest  # noqa: E402
+from PySide6 import QtCore, QtGui, QtWidgets
+from PySide6.QtTest import QTest
 
-from swaytrainer.scope import colours  # noqa: E402
-from swaytrainer.scope.source import Source  # noqa: E402
-from swaytrainer.scope.window import ScopeWindow  # noqa: E402
+from swaytrainer.scope import colours
+from swaytrainer.scope.source import Source
+from swaytrainer.scope.window import ScopeWindow
 
 SESSIONS = Path(__file__).parents[2] / "sessions"
 ROMY, TJARK = SESSIONS / "2-romy-calm.sway", SESSIONS / "4-tjark-foam.sway"
