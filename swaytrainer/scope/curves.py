@@ -82,7 +82,9 @@ class Curves:
             return np.nan, np.nan
         return float(self._time[0]), float(self._time[self._n - 1])
 
-    def extend(self, times_s: list[float] | Array, rows: list[list[float]] | Array) -> None:
+    def extend(
+        self, times_s: list[float] | Array, rows: list[list[float]] | Array | Values
+    ) -> None:
         """Append samples.
 
         Args:

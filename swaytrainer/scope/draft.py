@@ -53,6 +53,8 @@ class FieldRow(NamedTuple):
         """Its name, and of a marked measure which one."""
         if self.place[0] == "marked":
             return f"marked {int(self.place[1]) + 1}: {self.place[2]}"
+        if self.place[0] == "cautions":
+            return f"caution {int(self.place[1]) + 1}"
         return str(self.place[-1])
 
 
@@ -82,10 +84,22 @@ def rows(text: str) -> list[FieldRow]:
     game = str(document.get("game", ""))
     kind = KINDS.get(game)
     found = []
-    for name, (sense, limits) in told.items():
-        if name not in _LEFT_ALONE and name not in ("measure", "nothing_at", "all_at", "weight"):
-            words = _WORDS.get(name, ())
-            found.append(FieldRow((name,), _text(document.get(name)), limits, sense, words))
+    for name, (meant, limits) in told.items():
+        if name in _LEFT_ALONE or name in ("measure", "nothing_at", "all_at", "weight"):
+            continue
+        value = document.get(name)
+        if name == "cautions" and isinstance(value, list | type(None)):
+            # Each its own row, and an empty one to add another.
+            found += [
+                FieldRow((name, n), _text(line), "text; empty takes it out", meant)
+                for n, line in enumerate([*(value or []), ""])
+            ]
+            continue
+        words = _WORDS.get(name, ())
+        # Of the spotter the table tells more than the words: when it must be true.
+        may_be = ", ".join(words) if words and name != "spotter" else limits
+        sense = meant.removesuffix(": see below")
+        found.append(FieldRow((name,), _text(value), may_be, sense, words))
     task = document.get("task", {})
     for name, field in kind.fields.items() if kind is not None else ():
         limits = f"{field.low:g} to {field.high:g} {field.unit}; else {field.usual:g}"
@@ -110,7 +124,7 @@ def changed(text: str, place: Place, value: str) -> str:
     Args:
         text: a level file's.
         place: of a ``FieldRow``.
-        value: as typed; cautions one a line; "" takes a number of the game's own out.
+        value: as typed; "" takes a caution or a number of the game's own out.
 
     Raises:
         SwaytrainerError: it is no TOML, or there is no such place.
@@ -127,7 +141,9 @@ def changed(text: str, place: Place, value: str) -> str:
                 f"The level has no place {place}.", "Read the file again."
             ) from None
     name = str(place[-1])
-    if place[0] == "task" and not value.strip():
+    if place[0] == "cautions":
+        _put_caution(table, int(place[-1]), value.strip())
+    elif place[0] == "task" and not value.strip():
         table.pop(name, None)
     else:
         table[name] = _typed(name, value)
@@ -142,12 +158,18 @@ def _put_task(document: Any) -> None:
         document["marked"] = marked
 
 
+def _put_caution(lines: Any, n: int, words: str) -> None:
+    if n >= len(lines):
+        if words:
+            lines.append(words)
+    elif words:
+        lines[n] = words
+    else:
+        del lines[n]
+
+
 def _typed(name: str, value: str) -> object:
     """What is meant; what is no number stays text, and ``read_level`` says what is wrong."""
-    if name == "cautions":
-        lines = tomlkit.array()
-        lines.extend(line.strip() for line in value.splitlines() if line.strip())
-        return lines.multiline(True)
     if name == "spotter":
         return {"true": True, "false": False}.get(value.strip(), value)
     if name in ("id", "title", "purpose", "measure") or name in _WORDS:

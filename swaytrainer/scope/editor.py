@@ -68,7 +68,9 @@ class Editor(QtWidgets.QWidget):
         self.file_name.setAccessibleName("Name of the file to save")
         self.table = QtWidgets.QTableWidget(0, len(_COLUMNS))
         self.table.setHorizontalHeaderLabels(list(_COLUMNS))
-        self.table.verticalHeader().hide()
+        tall = self.table.verticalHeader()
+        tall.hide()
+        tall.setSectionResizeMode(QtWidgets.QHeaderView.ResizeMode.ResizeToContents)
         self.table.setWordWrap(True)
         self.table.horizontalHeader().setStretchLastSection(True)
         self.table.cellChanged.connect(self._typed)
@@ -164,7 +166,6 @@ class Editor(QtWidgets.QWidget):
         self.table.resizeColumnToContents(0)
         self.table.setColumnWidth(1, 260)
         self.table.setColumnWidth(2, 300)
-        self.table.resizeRowsToContents()
         self._filling = False
 
     def _words(self, n: int, row: FieldRow) -> None:

@@ -52,6 +52,7 @@ class Pane(QtWidgets.QWidget):
         self.watched = watched
         self.notes = list(notes)
         self._spectra: Spectra | None = None
+        self._drawn: Spectra | None = None
         self._spectra_at_s = self._told_at_s = math.nan
         level = watched.setup.level
         band = (level.band_low_percent, level.band_high_percent)
@@ -176,8 +177,11 @@ class Pane(QtWidgets.QWidget):
         self.soles.draw(shown.cloud)
         self.spectrum.draw(shown.spectra, top)
         at_s = begin + gaze.at_s(self.newest_s)
-        if gaze.follows and abs(at_s - self._told_at_s) < _TELL_EVERY_S:
-            return  # numbers that change thirty times a second can't be read
+        # Numbers that change thirty times a second can't be read; and a picture with a new
+        # spectrum has enough to do.
+        new, self._drawn = shown.spectra is not self._drawn, shown.spectra
+        if gaze.follows and (new or abs(at_s - self._told_at_s) < _TELL_EVERY_S):
+            return
         self._told_at_s = at_s
         _say(self._values, _table(readout.values(self.watched, at_s)))
         _say(self._state, readout.state(self.watched))

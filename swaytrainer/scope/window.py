@@ -42,6 +42,11 @@ speed. Ellipse and spectrum are of the stretch before the moment shown.</p>
 </table>
 <p>Marks and notes are kept in a text file beside the recording, which ends in .notes.txt. They are
 added to, never changed.</p>
+<h3>Levels</h3>
+<p>The second tab changes a level: a value is typed or chosen, the line below says whether it is a
+level still, Ctrl Z takes a change back. What comes with the program stays as it is: what you make
+of it is saved beside it, in the data folder. The simulated vaulters are no people: they give a
+feeling for a number, no more. Whether a level is right for a vaulter, her coach decides.</p>
 <p>Whoever stands on the board needs your eyes more than this window does: mat, clear floor,
 somebody near, bare feet or vaulting shoes, the board's load limit; stop on pain or dizziness.
 Your club's rules come first. A training aid, no medical device.</p>
@@ -77,6 +82,15 @@ class ScopeWindow(QtWidgets.QMainWindow):
         self.setWindowTitle("swaytrainer: the coach's scope")
         self.resize(1280, 900)
         self.setStyleSheet(f"QWidget {{ background: {colours.PAPER}; color: {colours.INK} }}")
+        self._build(editor)
+        self._lay_out()
+        self._keys()
+        self._timer = QtCore.QTimer(self)
+        self._timer.timeout.connect(self.tick)
+        self._around = QtCore.QTimer(self)
+        self._around.timeout.connect(self.look_around)
+
+    def _build(self, editor: QtWidgets.QWidget | None) -> None:
         self._help = QtWidgets.QTextBrowser()
         self._help.setHtml(HELP)
         self._help.setStyleSheet("font-size: 17px")
@@ -94,6 +108,7 @@ class ScopeWindow(QtWidgets.QMainWindow):
         page = QtWidgets.QWidget()
         column = QtWidgets.QVBoxLayout(page)
         column.setContentsMargins(0, 0, 0, 0)
+        self._column = column
         column.addWidget(self._help, 1)
         column.addLayout(self._row, 1)
         column.addWidget(self._entry)
@@ -108,12 +123,6 @@ class ScopeWindow(QtWidgets.QMainWindow):
             tabs.setStyleSheet("QTabBar::tab { font-size: 16px; padding: 6px 18px }")
             tabs.currentChanged.connect(lambda _: page.setFocus())
             self.setCentralWidget(tabs)
-        self._lay_out()
-        self._keys()
-        self._timer = QtCore.QTimer(self)
-        self._timer.timeout.connect(self.tick)
-        self._around = QtCore.QTimer(self)
-        self._around.timeout.connect(self.look_around)
 
     def start(self) -> None:
         """Begin to read and draw."""
@@ -278,7 +287,6 @@ class ScopeWindow(QtWidgets.QMainWindow):
             "O": lambda: self._ask_for_file(beside=False),
             "Shift+O": lambda: self._ask_for_file(beside=True),
             "S": self._ask_for_picture,
-            "F1": self.help,
             "Esc": self._leave,
         }
         self._shortcuts = []
@@ -287,6 +295,8 @@ class ScopeWindow(QtWidgets.QMainWindow):
             shortcut.setContext(QtCore.Qt.ShortcutContext.WidgetWithChildrenShortcut)
             shortcut.activated.connect(wish)
             self._shortcuts.append((key, shortcut))
+        everywhere = QtGui.QShortcut(QtGui.QKeySequence("F1"), self)
+        everywhere.activated.connect(self.help)
         self.page.setFocusPolicy(QtCore.Qt.FocusPolicy.StrongFocus)
         self.page.setFocus()
 
@@ -371,6 +381,9 @@ class ScopeWindow(QtWidgets.QMainWindow):
     def help(self) -> None:
         """Show the help, or the recordings again."""
         showing = self._help.isHidden()
+        if isinstance(tabs := self.centralWidget(), QtWidgets.QTabWidget):
+            tabs.setCurrentIndex(0)
+        self._column.setStretchFactor(self._row, 0 if showing else 1)
         self._help.setVisible(showing)
         for pane in self.panes:
             if pane is not None:

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import numpy as np
 
+from swaytrainer.scope.curves import Values
 from swaytrainer.scope.watched import CURVES
 from swaytrainer.sway.cop import Array
 from tests.streams import board_of, setup_for, short_level
@@ -24,7 +25,7 @@ FRAMES = 300
 PLAIN_FRAMES = 3
 
 
-def hour(rate_hz: float, seconds: int = HOUR_S) -> tuple[Array, Array]:
+def hour(rate_hz: float, seconds: int = HOUR_S) -> tuple[Array, Values]:
     """Made-up values under ``CURVES``: shapes (N,) and (N, curves)."""
     rng = np.random.default_rng(1)
     n = int(rate_hz * seconds)
