@@ -96,15 +96,9 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--two-plates", action="store_true", help="one for each foot")
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
+    commands.add_parser("list", help="the recordings there are")
     _progress(commands)
-    ladder = commands.add_parser(
-        "ladder", help="what comes next for a vaulter, and the coach's word"
-    )
-    ladder.add_argument("name", nargs="?", help="a vaulter; else all")
-    ladder.add_argument(
-        "--set", metavar="ID", help="the coach's word: this level from now on, with --note"
-    )
-    ladder.add_argument("--note", metavar="TEXT", help="why, in one line")
+    _squad(commands)
     _scope(commands)
     return parser
 
@@ -133,8 +127,26 @@ def _heard(parser: argparse.ArgumentParser) -> None:
     heard.add_argument("--language", metavar="CODE", help="en or de; else the system's")
 
 
+def _squad(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    squad = commands.add_parser("squad", help="tonight's plan: who is next, who is due")
+    squad.add_argument(
+        "do",
+        nargs="?",
+        choices=("begin", "missed", "away", "back"),
+        help="begin: write a plan to change; else what a vaulter is",
+    )
+    squad.add_argument("name", nargs="?", help="which vaulter")
+    ladder = commands.add_parser(
+        "ladder", help="what comes next for a vaulter, and the coach's word"
+    )
+    ladder.add_argument("name", nargs="?", help="a vaulter; else all")
+    ladder.add_argument(
+        "--set", metavar="ID", help="the coach's word: this level from now on, with --note"
+    )
+    ladder.add_argument("--note", metavar="TEXT", help="why, in one line")
+
+
 def _progress(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    commands.add_parser("list", help="the recordings there are")
     progress = commands.add_parser("progress", help="a real change, or just another day?")
     progress.add_argument("name", nargs="?", help="a vaulter; else all")
     progress.add_argument(

@@ -23,6 +23,7 @@ def run(options: argparse.Namespace) -> int:
         "progress": _progress,
         "ladder": _ladder,
         "scope": _scope,
+        "squad": _squad,
     }
     return commands[options.command](options, home)
 
@@ -55,6 +56,12 @@ def _scope(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.scope import scope
 
     return scope(options, home)
+
+
+def _squad(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.squad import squad
+
+    return squad(options, home)
 
 
 def _feet(options: argparse.Namespace, home: Home) -> int:

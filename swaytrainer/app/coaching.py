@@ -9,7 +9,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.history import History
 from swaytrainer.store.home import Home
 from swaytrainer.training.dose import dose, dose_words, time_to_stop
-from swaytrainer.training.history import Tried
+from swaytrainer.training.history import Tried, usual_weight_n
 from swaytrainer.training.ladder import CoachWord, Suggestion, path_of, suggest
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import CautionsSeen, risk_of
@@ -49,6 +49,11 @@ class Coaching:
     def has_tried(self, game: str) -> bool:
         """Whether this vaulter has ended a trial of this game: then its lesson isn't due."""
         return any(tried.level.game == game for tried in self._tried)
+
+    @property
+    def usual_n(self) -> float | None:
+        """This vaulter's usual weight, N; None while it is not known."""
+        return usual_weight_n(self._tried)
 
     def next_of_each_game(
         self, every_level: Sequence[Level], offered: Sequence[Level], spotter: bool

@@ -34,13 +34,17 @@ from swaytrainer.games.gym import (
 from swaytrainer.games.stage import draw_gym
 from swaytrainer.sitting.view import Event, Happening
 from swaytrainer.sound.player import Player
+from swaytrainer.squad.evening import Happened, Kind
+from swaytrainer.store.evening_file import EveningBook
 from swaytrainer.store.home import Home
+from swaytrainer.store.level_shelf import LevelShelf
 from swaytrainer.store.session import Session
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.training.choosing import Move
-from swaytrainer.training.desk import Asking, Desk, Go, Is, Known, Verdict
+from swaytrainer.training.desk import Asking, Desk, Go, Is, Known, Missed, Verdict
 from swaytrainer.training.gesture import GestureWatch
 from swaytrainer.training.ladder import Step
+from swaytrainer.training.level import Level
 from swaytrainer.training.risk import Risk, needs_spotter, risk_of
 
 #: How often the folder of levels is looked at.
@@ -48,7 +52,7 @@ _RELOAD_S: Final = 1.0
 #: Whoever is still on the board after the last trial is asked what comes next after this.
 _ASK_AFTER_S: Final = 6.0
 #: So long the marks of a sitting are shown when nobody steps on again.
-_LOOK_AT_MARKS_S: Final = 20.0
+_LOOK_AT_MARKS_S: Final = 12.0
 _PAD: Final = {
     Move.BEFORE: Action.LEFT,
     Move.AFTER: Action.RIGHT,
@@ -109,8 +113,17 @@ class _Gym:
             every_level=self._shelf.levels,
             spotter=there.spotter,
         )
+        self._book = EveningBook(
+            home.path,
+            now().date(),
+            [v.name for v in there.vaulters],
+            [level.id for level in self._shelf.levels],
+        )
+        self._called: str | None = None
         self._note_files()
         self._look_back(choose=not there.level_given)
+        if not there.level_given:
+            self._call()
 
     def close(self) -> None:
         """Let the board go."""
@@ -127,6 +140,8 @@ class _Gym:
                 self._move(move)
             if self._state.decision is Decision.QUIT:
                 return
+            if self._state.decision is Decision.MISSED:
+                self._missed()
             self._reload()
             stepped_on = self._listen()
             self._draw()
@@ -231,14 +246,21 @@ class _Gym:
         if state.vaulter is None or state.level is None:
             return None
         told = state.suggestion
+        planned = self._planned()
+        others = self._coaching.next_of_each_game(state.every_level, state.levels, state.spotter)
+        onward = None if told is None or told.step is Step.DOWN else told.level
+        if self._book.evening is not None and self._book.evening.turn(state.vaulter.name):
+            onward = planned[0] if planned else onward
+        following = next(iter(state.calls), None)
         return Known(
             vaulters=state.vaulters,
             vaulter=state.vaulter,
             level=state.level,
-            levels=tuple(
-                self._coaching.next_of_each_game(state.every_level, state.levels, state.spotter)
-            ),
-            onward=None if told is None or told.step is Step.DOWN else told.level,
+            levels=tuple(dict.fromkeys((*planned, *others))),
+            planned=tuple(level.id for level in planned),
+            called=following if state.called else None,
+            following=following if following != state.vaulter.name else None,
+            onward=onward,
         )
 
     def _settle(self, verdict: Verdict | None) -> None:
@@ -261,8 +283,15 @@ class _Gym:
             known = self._known()
             if known is not None:
                 self._desk.ask(known)
+        elif isinstance(verdict, Missed):
+            self._missed()
+            self._read_too()
+            known = self._known()
+            if known is not None:
+                self._desk.ask(known)
         else:
             self._close_desk()
+            self._called = None
 
     def _read_too(self) -> None:
         """Whoever says who they are has stood before the cautions that were just read."""
@@ -271,6 +300,44 @@ class _Gym:
             self._coaching.cautions_read(vaulter, level)
             self._state = replace(self._state, due=False)
 
+    # The evening's plan -------------------------------------------------------------------------
+
+    def _call(self) -> None:
+        """Whose turn it is by tonight's plan: chosen whenever it becomes another's."""
+        evening = self._book.evening
+        calls = () if evening is None else evening.calls(self._now())
+        self._state = replace(self._state, calls=calls)
+        if not calls or calls[0] == self._called:
+            return
+        self._called = calls[0]
+        before = self._state
+        names = [v.name for v in before.vaulters]
+        self._state = replace(before, chosen_vaulter=names.index(calls[0]))
+        self._look_back(choose=True)
+        planned = self._planned()
+        if planned:
+            self._state = choose_level(self._state, planned[0])
+            self._suggest()
+        self._changed_s = time.monotonic()
+
+    def _planned(self) -> list[Level]:
+        """What the plan has left for the chosen vaulter, of what may be offered here."""
+        evening, vaulter = self._book.evening, self._state.vaulter
+        turn = None if evening is None or vaulter is None else evening.turn(vaulter.name)
+        by_id = {level.id: level for level in self._state.levels}
+        return [by_id[name] for name in (turn.levels if turn else ()) if name in by_id]
+
+    def _note_evening(self, happened: Happened) -> None:
+        if self._book.evening is not None:
+            self._book.note(happened)
+
+    def _missed(self) -> None:
+        """Whoever is called isn't here."""
+        if self._state.calls:
+            self._note_evening(Happened(Kind.MISSED, self._state.calls[0], self._now()))
+            self._called = None
+            self._call()
+
     # Levels, history, cautions ------------------------------------------------------------------
 
     def _reload(self) -> None:
@@ -278,14 +345,22 @@ class _Gym:
         if time.monotonic() - self._looked_s < _RELOAD_S or self._state.reading or self._desk:
             return
         self._looked_s = time.monotonic()
-        if not self._shelf.refresh():
-            return
+        self._book.refresh()
+        if not self._board.occupied:
+            self._call()
+        self._note_files()
+        if self._shelf.refresh():
+            self._take_over_levels()
+
+    def _take_over_levels(self) -> None:
         self._state = with_levels(self._state, self._shelf.levels, self._state.spotter)
         self._note_files()
         self._suggest()
 
     def _note_files(self) -> None:
         notes = (*self._shelf.troubles, *self._shelf.notes)
+        if self._book.trouble is not None:
+            notes = (self._book.trouble, *notes)
         self._state = replace(self._state, notes=notes)
 
     def _look_back(self, choose: bool) -> None:
@@ -354,17 +429,22 @@ class _Gym:
         )  # fmt: skip
         return stepped_on
 
-    def _train(self) -> bool:
-        """One sitting; True if the whole program is to end."""
+    def _train(self, begin: bool = True) -> bool:
+        """One sitting; True if the whole program is to end.
+
+        Args:
+            begin: whoever stands on the board begins; else they step off and on first.
+        """
         vaulter, level = self._state.vaulter, self._state.level
         if vaulter is None or level is None or not self._state.board_ok:
             return False
-        session = self._board.begin(vaulter, level, lesson=not self._coaching.has_tried(level.game))
+        lesson = not self._coaching.has_tried(level.game)
+        session = self._board.begin(vaulter, level, lesson, self._coaching.usual_n, begin)
         link = self._board.link
         if session is None or link is None:
             return False
         self._seed += 1
-        after = _After(session)
+        after = _After(session, self._shelf)
         played = play(
             session,
             link,
@@ -374,11 +454,27 @@ class _Gym:
             time.monotonic,
             until=after,
         )
-        if session.sitting.outcomes:
+        trials = session.sitting.outcomes
+        if trials:
             self._coaching.sitting_ended(vaulter)
+            self._called = None  # whose turn it is is found anew
+            self._note_evening(
+                Happened(
+                    Kind.TRAINED, vaulter.name, self._now(), level.id, trials * level.seconds,
+                    level.rest_s,
+                )
+            )  # fmt: skip
         self._board.end(session)
+        if after.level is not None:
+            # What was done counts on the old terms; it goes on at once on the new ones.
+            self._take_over_levels()
+            self._state = choose_level(self._state, after.level)
+            self._look_back(choose=False)
+            return played.quit or self._train(begin=False)
         # After a sitting the level stays: what comes next is offered, not taken.
         self._look_back(choose=False)
+        if self._book.evening is not None:
+            self._state = replace(self._state, calls=self._book.evening.calls(self._now()))
         self._changed_s = time.monotonic()
         if after.came_back and not played.quit:
             self._open_desk(Asking.AFTER)
@@ -386,12 +482,22 @@ class _Gym:
 
 
 class _After:
-    """Whether a sitting is over: all is done, and somebody stands there to be asked, or nobody."""
+    """Whether a sitting is over: all is done, and somebody stands there to be asked, or nobody.
 
-    def __init__(self, session: Session) -> None:
+    Between two trials it also looks whether the level's file was changed.
+
+    Attributes:
+        came_back: somebody stands there.
+        level: the level as it is now, where it was changed.
+    """
+
+    def __init__(self, session: Session, shelf: LevelShelf) -> None:
         self._session = session
+        self._shelf = shelf
         self._since_s: float | None = None
+        self._looked_s = time.monotonic()
         self.came_back = False
+        self.level: Level | None = None
 
     def __call__(self, events: list[Event]) -> bool:
         for event in events:
@@ -399,10 +505,24 @@ class _After:
                 self._since_s = time.monotonic()
             elif event.happening is Happening.STEPPED_ON and self._since_s is not None:
                 self.came_back = True
-        if self._since_s is None or self.came_back:
-            return self.came_back
+        if self._since_s is None:
+            return self._changed()
+        if self.came_back:
+            return True
         looked_s = time.monotonic() - self._since_s
         if self._session.sitting.on_board:
             self.came_back = looked_s > _ASK_AFTER_S
             return self.came_back
         return looked_s > _LOOK_AT_MARKS_S
+
+    def _changed(self) -> bool:
+        sitting = self._session.sitting
+        if time.monotonic() - self._looked_s < _RELOAD_S or not sitting.between_trials:
+            return False
+        self._looked_s = time.monotonic()
+        if not self._shelf.refresh():
+            return False
+        known = sitting.setup.level
+        now = next((level for level in self._shelf.levels if level.id == known.id), known)
+        self.level = now if now != known else None
+        return self.level is not None

@@ -97,13 +97,28 @@ class GymBoard:
                 stepped_on = True
         return stepped_on
 
-    def begin(self, vaulter: Vaulter, level: Level, lesson: bool) -> Session | None:
-        """A recorded sitting; whoever stands on the board begins, else the next who steps on."""
-        setup = self._setup(vaulter, level, lesson)
+    def begin(
+        self,
+        vaulter: Vaulter,
+        level: Level,
+        lesson: bool,
+        usual_n: float | None,
+        at_once: bool = True,
+    ) -> Session | None:
+        """A recorded sitting; whoever stands on the board begins, else the next who steps on.
+
+        Args:
+            vaulter, level: who and what.
+            lesson: the game is to be tried first.
+            usual_n: the vaulter's usual weight, None if it is not known.
+            at_once: no need to step off first.
+        """
+        setup = self._setup(vaulter, level, lesson, usual_n)
         if self.session is None or setup is None:
             return None
         session = self.session.rebegun(setup, self._home.new_recorder)
-        session.feed(Asked(time.monotonic(), Wish.BEGIN))
+        if at_once:
+            session.feed(Asked(time.monotonic(), Wish.BEGIN))
         self.session = None
         return session
 
@@ -169,7 +184,7 @@ class GymBoard:
         self.link = Link(found, time.monotonic, (lambda: [port]) if port else None)
 
     def _listening(self, vaulter: Vaulter, level: Level) -> Session | None:
-        setup = self._setup(vaulter, level, lesson=False)
+        setup = self._setup(vaulter, level)
         if setup is None:
             return None
         try:
@@ -178,7 +193,9 @@ class GymBoard:
             self._line = BoardLine(False, error.what, error.remedy)
             return None
 
-    def _setup(self, vaulter: Vaulter, level: Level, lesson: bool) -> Setup | None:
+    def _setup(
+        self, vaulter: Vaulter, level: Level, lesson: bool = False, usual_n: float | None = None
+    ) -> Setup | None:
         if self.link is None or self._calibration is None:
             return None
         hello = self.link.hello
@@ -191,6 +208,7 @@ class GymBoard:
             self._home.best_mark(level, vaulter, hello.rate_hz),
             self._feet(level, vaulter),
             lesson=lesson,
+            usual_n=usual_n,
         )
 
     def _feet(self, level: Level, vaulter: Vaulter) -> FoundFeet | None:

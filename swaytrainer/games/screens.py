@@ -24,6 +24,7 @@ from swaytrainer.sitting.view import View
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import needs_spotter, reasons
+from swaytrainer.training.tasks.catalogue import KINDS
 from swaytrainer.words import say, tr
 
 PAGE_S = 7.0
@@ -166,7 +167,7 @@ def draw_countdown(canvas: Canvas, view: View) -> None:
     digit = Rect(0, 0, canvas.px(0.46), canvas.px(0.46))
     digit.center = centre
     canvas.text(seconds_words(view.left_s), digit, size=0.44)
-    words = "Eyes closed: follow the quiet" if _listening(view) else "Keep the water calm"
+    words = "Eyes closed: follow the quiet" if _listening(view) else KINDS[view.level.game].ready
     canvas.text(words, canvas.area(0.04, 0.82, 0.96, 0.94), size=0.09, colour=GOLD)
 
 

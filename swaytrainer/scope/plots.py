@@ -100,7 +100,9 @@ class TimePlot:
 
     def hide_times(self) -> None:
         """Leave the numbers below out: the lowest of all plots has them."""
-        self.widget.getPlotItem().getAxis("bottom").setStyle(showValues=False)
+        item = self.widget.getPlotItem()
+        item.getAxis("bottom").setStyle(showValues=False)
+        item.layout.setContentsMargins(0, 8, 10, 8)
 
     def band(self, low: float, high: float) -> None:
         """A band behind the curves."""

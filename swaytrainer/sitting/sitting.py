@@ -50,6 +50,7 @@ class Setup:
         tare_n: the tare at the start, None if the board has not yet been seen empty.
         best_mark: the best mark so far at equal terms, for the screen alone.
         lesson: the game is to be tried, unmarked, before the first trial.
+        usual_n: the vaulter's weight on the last days, None if it is not known.
         feet: heels and balls as they were found by doing, None to reckon them from foot length.
     """
 
@@ -61,6 +62,7 @@ class Setup:
     best_mark: float | None = None
     feet: FoundFeet | None = None
     lesson: bool = False
+    usual_n: float | None = None
 
 
 def feet_of(setup: Setup) -> Feet:
@@ -127,7 +129,7 @@ class Sitting:
         unfiltered = KINDS[setup.level.game].unfiltered
         self._plain_cop = PlainCop(setup.calibration) if unfiltered else None
         self._two_plates = setup.board.cells == 2 * 4
-        self._trial = Trial(setup.level, feet, rate_hz, LIVE_FILTER, setup.lesson)
+        self._trial = Trial(setup.level, feet, rate_hz, LIVE_FILTER, setup.lesson, setup.usual_n)
         self._cop = CopSample(0.0, 0.0, NAN, NAN, 0.0)
         self._time_s = self._stamp_s = 0.0
         self._gap = True
@@ -169,6 +171,11 @@ class Sitting:
             Phase.COUNTDOWN,
             Phase.LESSON,
         )
+
+    @property
+    def between_trials(self) -> bool:
+        """Nothing runs or counts down: the board waits, or somebody rests."""
+        return self._trial.phase in (Phase.WAITING, Phase.RESTING)
 
     @property
     def on_board(self) -> bool:

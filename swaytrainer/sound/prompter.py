@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final, NamedTuple
 
 from swaytrainer.sitting.view import Event, Happening, Phase, View
+from swaytrainer.sound.prompts.lessons import LESSONS
 from swaytrainer.sound.prompts.phrases import PROMPTS, spoken_mark
 from swaytrainer.training.trial import ON_N, RESULT_AT_LEAST_S
 
@@ -71,6 +72,12 @@ class Prompter:
             self._phase, self._told = view.phase, None
             if view.phase is Phase.RESTING:
                 return Line(("rest",), 0.2, 6.0)
+        if view.phase is Phase.LESSON:
+            lesson = LESSONS.get((view.level.game, view.lesson))
+            if lesson is None or lesson == self._told:
+                return None
+            self._told = lesson
+            return Line((lesson,), 0.0, 4.0)
         stands = view.force_n >= ON_N
         if view.phase is Phase.WAITING and view.phase_s >= _SETTLED_S:
             # Who stands there unnoticed for so long must step off before anything begins.

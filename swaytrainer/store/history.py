@@ -89,4 +89,5 @@ def _tried(recording: Recording, made: datetime, shown: dict[str, Any]) -> Tried
         feedback=feedback,
         rate_hz=rate_hz,
         filter=name,
+        body_n=finite_number(shown.get("body_n")),
     )

@@ -83,6 +83,7 @@ def head_block(setup: Setup, made: str) -> bytes:
         "best_mark": setup.best_mark,
         **({} if setup.feet is None else {"feet": feet_json(setup.feet)}),
         **({"lesson": True} if setup.lesson else {}),
+        **({} if setup.usual_n is None else {"usual_n": setup.usual_n}),
         "level": level_text(setup.level),
         "calibration": to_toml(setup.calibration),
     }
@@ -396,6 +397,7 @@ def _read_head(payload: bytes, name: str) -> tuple[Setup, str, str]:
             tare_n=None if tare is None else _loads(tare, int(board.get("cells", 4))),
             best_mark=None if best is None else number_in(best),
             lesson=head.get("lesson") is True,
+            usual_n=None if head.get("usual_n") is None else number_in(head["usual_n"]),
             feet=None if head.get("feet") is None else feet_from(head["feet"]),
         )
         return setup, str(head["made"]), str(head["version"])

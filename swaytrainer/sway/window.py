@@ -77,4 +77,4 @@ class WindowSpeed:
 
     def get(self) -> float:
         """Speed in mm/s; NaN if nothing in the window is measured."""
-        return self._sum_mm / self._sum_s if self._intervals else NAN
+        return self._sum_mm / self._sum_s if self._intervals and self._sum_s > 0.0 else NAN

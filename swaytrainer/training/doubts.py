@@ -31,6 +31,36 @@ _MOVING_BASES: Final = ("moving barrel",)
 ALL: Final = ("weight", "one foot", "nobody")
 
 
+#: Another weight than somebody usually has by this share is another person, or carries something;
+#: clothes and a meal are less. Ours.
+UNUSUAL_SHARE: Final = 0.12
+
+
+def weight_doubt(body_n: float, usual_n: float | None) -> str | None:
+    """A sentence if this can't be who it is said to be, or not alone; None if nothing is odd.
+
+    Args:
+        body_n: the weight in the countdown.
+        usual_n: of the same vaulter on the last days; None while it is not known.
+
+    >>> weight_doubt(450.0, 430.0), weight_doubt(450.0, None)
+    (None, None)
+    >>> print(weight_doubt(550.0, 440.0))
+    25 % heavier than usual: put down what you carry, or say who you are.
+    """
+    if usual_n is None or not usual_n > 0.0:
+        return None
+    more = body_n / usual_n - 1.0
+    if abs(more) <= UNUSUAL_SHARE:
+        return None
+    template = (
+        "{percent:.0f} % heavier than usual: put down what you carry, or say who you are."
+        if more > 0.0
+        else "{percent:.0f} % lighter than usual: say who you are, and hold on to nothing."
+    )
+    return say(template, percent=100.0 * abs(more))
+
+
 def base_moves(base: str) -> bool:
     """Whether force and COP are the base's own as well."""
     return base in _MOVING_BASES

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from datetime import date, datetime
+from statistics import median
 
 from swaytrainer.training.level import Level
 
@@ -24,6 +25,7 @@ class Tried:
         feedback: "full", "bandwidth", "sound" or "none": what this very trial gave.
         rate_hz: the board's.
         filter: the live filter's name.
+        body_n: the weight in the countdown; None where it was not kept.
     """
 
     made: datetime
@@ -33,6 +35,7 @@ class Tried:
     feedback: str
     rate_hz: float
     filter: str
+    body_n: float | None = None
 
     @property
     def day(self) -> date:
@@ -59,6 +62,23 @@ def equal_terms(one: Tried, other: Tried) -> bool:
         other.rate_hz,
         other.filter,
     ) and same_task(one.level, other.level)
+
+
+#: The weight of so many days is somebody's usual one.
+_USUAL_DAYS = 5
+
+
+def usual_weight_n(tried: Iterable[Tried]) -> float | None:
+    """A vaulter's usual weight, N: the median of the last days' medians; None before the first.
+
+    Of days, so that whoever carries something all evening does not make it usual.
+    """
+    days: dict[date, list[float]] = {}
+    for t in in_order(tried):
+        if t.body_n is not None:
+            days.setdefault(t.day, []).append(t.body_n)
+    last = [median(weights) for weights in days.values()][-_USUAL_DAYS:]
+    return median(last) if last else None
 
 
 def in_order(tried: Iterable[Tried]) -> list[Tried]:

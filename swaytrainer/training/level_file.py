@@ -153,6 +153,10 @@ class _LevelReader:
         words = {
             field: self._word(field, allowed or tuple(KINDS)) for field, allowed in _WORDS.items()
         }
+        allowed = KINDS[words["game"]].feedbacks
+        if allowed is not None and words["feedback"] not in allowed:
+            there = " or ".join(f'"{word}"' for word in allowed)
+            raise self._bad("feedback", f"must be {there} in the game {words['game']}")
         n = {field: self._number(field, *limits) for field, limits in _NUMBERS.items()}
         if n["trials"] != int(n["trials"]):
             raise self._bad("trials", "must be a whole number")

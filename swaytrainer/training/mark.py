@@ -76,6 +76,7 @@ def outcome_of(
     measures: dict[str, float],
     terms: Terms,
     earlier: Sequence[float | None] = (),
+    body_n: float = math.nan,
 ) -> Outcome:
     """Mark one trial.
 
@@ -88,6 +89,7 @@ def outcome_of(
             which counts time off the board as time outside the band.
         terms: what the result may be compared with.
         earlier: the marks of the sitting so far, for the advice.
+        body_n: the weight in the countdown.
     """
     measures = dict(measures)
     measures["time_in_band_percent"] = (
@@ -126,6 +128,7 @@ def outcome_of(
         lost_s=tally.lost_s,
         measures=measures,
         terms=terms,
+        body_n=body_n,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 
@@ -46,6 +47,7 @@ class Outcome:
         lost_s: seconds of signal that never arrived.
         measures: every live measure of the trial under its key.
         terms: what the result may be compared with.
+        body_n: the weight in the countdown, NaN where it was not kept.
     """
 
     number: int
@@ -61,3 +63,4 @@ class Outcome:
     lost_s: float
     measures: dict[str, float]
     terms: Terms
+    body_n: float = math.nan

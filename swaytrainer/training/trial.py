@@ -29,7 +29,7 @@ from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.live import LiveSway
 from swaytrainer.sway.window import WindowSpeed
-from swaytrainer.training.doubts import base_moves, doubts, limits_on
+from swaytrainer.training.doubts import base_moves, doubts, limits_on, weight_doubt
 from swaytrainer.training.feedback import feedback_for
 from swaytrainer.training.happening import Event, Happening, Phase, Where
 from swaytrainer.training.ledger import Ledger
@@ -92,6 +92,7 @@ class Trial:
         rate_hz: the board's nominal rate.
         filter_label: how the samples were filtered, for the outcome's terms.
         lesson: the game is to be tried first.
+        usual_n: the vaulter's weight on the last days, None if it is not known.
     """
 
     def __init__(
@@ -101,8 +102,10 @@ class Trial:
         rate_hz: float,
         filter_label: str,
         lesson: bool = False,
+        usual_n: float | None = None,
     ) -> None:
         self.level = level
+        self._usual_n = usual_n
         self.feet = feet
         self.marks: list[float | None] = []
         self.feedback = feedback_for(level.feedback, (), level.pass_mark)
@@ -498,7 +501,7 @@ class Trial:
                 return self._end("stepped off", now_s)
         if not self._half_time and elapsed >= 0.5 * self.level.seconds:
             self._half_time = True
-            return (Event(Happening.HALF_TIME, now_s),)
+            return (Event(Happening.HALF_TIME, now_s),) if self.kind.half_time else _NOTHING
         return _NOTHING
 
     def _end(self, ended: str, now_s: float) -> Sequence[Event]:
@@ -506,6 +509,7 @@ class Trial:
         self.incidents += self._watch.finish()
         for fault in doubts(self.incidents, measures, self.kind.doubted):
             self.ledger.note(fault)
+        self.ledger.note(weight_doubt(self.body_n, self._usual_n))
         if self.task is not None:
             measures |= self.task.measures()
         planned_s = self.level.seconds
@@ -514,7 +518,7 @@ class Trial:
         tally = self.ledger.tally(planned_s)
         number = self.number
         self.outcome = outcome_of(
-            self.level, number, ended, tally, measures, self.terms, self.marks
+            self.level, number, ended, tally, measures, self.terms, self.marks, self.body_n
         )
         self.marks.append(self.outcome.mark if self.outcome.counts else None)
         if not self.outcome.counts:

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from swaytrainer import __version__
-from tests.bench import delay, hearing, measures, per_sample, start
+from tests.bench import delay, frames, hearing, measures, per_sample, start
 
 HISTORY = Path(__file__).with_name("history.csv")
 
@@ -20,6 +20,7 @@ def main() -> None:
         **per_sample.main(),
         **measures.main(),
         **delay.main(),
+        **frames.main(),
         **hearing.main(),
     }
     if "--keep" not in sys.argv:

@@ -9,13 +9,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.sound.prompts.lessons import LESSONS
 from swaytrainer.sound.prompts.make import LOUDNESS, PEAK, VOICES, finished, loudness
 from swaytrainer.sound.prompts.phrases import PHRASES, PROMPTS, spoken_mark
 from swaytrainer.sound.tones import RATE_HZ
 from swaytrainer.sound.voice import VOICE_GAIN, Speaker, prompt_file
+from swaytrainer.training.tasks.catalogue import KINDS
+from swaytrainer.training.tasks.task import TaskKind
 from tests.sound.tape import Tape, decoded
 
 EVERY = [(language, prompt) for language in PHRASES for prompt in PROMPTS]
+EVERY_LESSON = [(language, prompt) for language in PHRASES for prompt in LESSONS.values()]
 
 
 def test_every_language_says_everything_and_has_a_voice() -> None:
@@ -44,8 +48,32 @@ def test_every_prompt_is_there_is_short_and_as_loud_as_the_others(
 def test_all_files_together_are_small_and_none_is_left_over() -> None:
     folder = prompt_file("en", "go").parents[1]
     files = set(folder.rglob("*.ogg"))
-    assert files == {prompt_file(*each) for each in EVERY}
-    assert sum(file.stat().st_size for file in files) < 600_000
+    assert files == {prompt_file(*each) for each in (*EVERY, *EVERY_LESSON)}
+    short = [prompt_file(*each) for each in EVERY]
+    assert sum(file.stat().st_size for file in short) < 600_000
+    assert sum(file.stat().st_size for file in files) < 1_500_000
+
+
+@pytest.mark.parametrize("language", list(PHRASES))
+@pytest.mark.parametrize("kind", KINDS.values(), ids=lambda kind: kind.name)
+def test_a_lesson_is_spoken_within_its_time(language: str, kind: TaskKind) -> None:
+    """After the word that it is to be tried, no sentence comes so late that it is dropped."""
+    free_s = _seconds(language, "try")
+    begins_s = 0.0
+    for until_s, sentence in kind.lesson:
+        spoken_s = _seconds(language, LESSONS[kind.name, sentence])
+        assert 0.5 < spoken_s < 5.0
+        begins = max(begins_s, free_s)
+        assert begins - begins_s < 4.0, "it would not be fresh any more"
+        free_s = begins + spoken_s
+        begins_s = until_s
+    assert free_s < begins_s + 2.0
+
+
+def _seconds(language: str, prompt: str) -> float:
+    stereo = decoded(prompt_file(language, prompt))
+    assert stereo is not None, prompt
+    return len(stereo) / RATE_HZ
 
 
 @given(st.integers(0, 100))

@@ -1,5 +1,6 @@
 """Level files: the shipped ones are sound, wrong ones are told by line, field and reason."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -85,3 +86,9 @@ def test_a_wrong_file_is_told_by_line_field_and_reason(
 def test_other_ways_to_be_wrong(text: str, why: str) -> None:
     with pytest.raises(SwaytrainerError, match=why):
         read_level(text, "my.toml")
+
+
+def test_a_game_that_gives_and_takes_feedback_itself_has_only_one_kind_of_it() -> None:
+    echo = next(level for level in shipped_levels() if level.game == "echo")
+    with pytest.raises(SwaytrainerError, match=r"feedback.+full"):
+        read_level(level_text(replace(echo, feedback="sound")), "in a.toml")

@@ -25,7 +25,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.sound.prompts.lessons import lesson_phrases
 from swaytrainer.sound.prompts.phrases import PHRASES
+from swaytrainer.words import use_language
 
 VOICES: Final = {"en": "en-gb", "de": "de"}
 WORDS_A_MINUTE: Final = 165
@@ -112,16 +114,18 @@ def main() -> None:
             raise SwaytrainerError(
                 f"{tool} is not installed.", "On Debian: apt-get install espeak-ng vorbis-tools."
             )
-    total = 0
+    total = count = 0
     for language, phrases in PHRASES.items():
         folder = out / language
         folder.mkdir(exist_ok=True)
-        for prompt, phrase in phrases.items():
+        use_language(language)
+        for prompt, phrase in {**phrases, **lesson_phrases()}.items():
             path = folder / f"{prompt.replace(' ', '-')}.ogg"
             samples, rate_hz = spoken(phrase, VOICES[language])
             write_ogg(finished(samples, rate_hz), rate_hz, path)
             total += path.stat().st_size
-    print(f"{sum(map(len, PHRASES.values()))} prompts, {total / 1000:.0f} kB in {out}")
+            count += 1
+    print(f"{count} prompts, {total / 1000:.0f} kB in {out}")
 
 
 if __name__ == "__main__":

@@ -506,6 +506,9 @@ ECHO: Final = TaskKind(
     praise="You found every place again in the dark.",
     measures=MEASURES,
     fields=FIELDS,
+    # Feeling a place with feedback and finding it without is the game itself.
+    feedbacks=("full",),
+    ready="Find the moth, remember where",
     lesson=(
         (8.0, "Lean until you meet the moth, and stay there"),
         (13.0, "Then back to the perch: the light goes out"),

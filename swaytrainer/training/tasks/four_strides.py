@@ -220,6 +220,7 @@ FOUR_STRIDES: Final = TaskKind(
         "strides_swallowed_percent": Markable("%", True, "Swallowed"),
     },
     fields=_FIELDS,
+    ready="Tall and still for four strides",
     lesson=(
         (4.0, "A test: listen to the canter"),
         (6.0, "At the bell, stand tall and still"),

@@ -304,6 +304,7 @@ GROOMING: Final = TaskKind(
         "grooming_gentle_percent": Markable("%", True, "Gentle hand"),
     },
     fields=FIELDS,
+    ready="Slowly: lead the brush",
     lesson=(
         (5.0, "Your weight leads the brush: forward, and back"),
         (10.0, "Slowly! Only a gentle brush takes up dust"),

@@ -68,6 +68,7 @@ MILLPOND: Final = TaskKind(
     explain=_explain,
     advise=_advise,
     praise="Even and calm from start to end.",
+    ready="Keep the water calm",
     lesson=(
         (5.0, "Lean forward a little: the lantern goes with you"),
         (10.0, "Now back over the whole sole: it floats in the lane"),

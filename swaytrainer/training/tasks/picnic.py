@@ -336,6 +336,7 @@ PICNIC: Final = TaskKind(
         "picnic_gusts_percent": Markable("%", True, "Wind held"),
     },
     fields=FIELDS,
+    ready="Lay the apple on the plate",
     lesson=(
         (4.0, "Your weight rolls the apple: lay it on the plate"),
         (7.0, "On the plate, all four guests sleep"),

@@ -347,6 +347,7 @@ RIBBON: Final = TaskKind(
         "ribbon_even_percent": Markable("%", True, "Even"),
     },
     fields=FIELDS,
+    ready="Dip softly, once a stride",
     lesson=(
         (4.0, "Hear three beats and a float"),
         (10.0, "Dip softly, once a stride"),

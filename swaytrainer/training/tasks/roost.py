@@ -445,6 +445,7 @@ ROOST: Final = TaskKind(
         "roost_still_s": Markable("s", False, "Soon still"),
     },
     fields=FIELDS,
+    ready="Off when it calls, and softly on",
     lesson=(
         (6.0, "Step off, to the side that the arrow shows"),
         (12.0, "Hop on: both feet at once, as soft as feathers"),

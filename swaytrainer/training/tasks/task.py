@@ -117,6 +117,9 @@ class TaskKind:
         praise: the line where nothing cost points.
         lesson: what is said while the game is tried for the first time, unmarked: sentences, each
             with the second until which it stands. At most 20 s in all.
+        ready: what is said while the countdown runs, with eyes open.
+        half_time: the half of the time is called; not where the game calls orders of its own.
+        feedbacks: what a level's ``feedback`` may say; None for anything.
         unfiltered: its rules are fed with unfiltered force and COP: a landing's peak and moment
             would be smoothed away.
         leaves_board: hopping off and on belongs to it, and costs nothing.
@@ -131,6 +134,9 @@ class TaskKind:
     measures: Mapping[str, Markable] = field(default_factory=dict)
     fields: Mapping[str, Field] = field(default_factory=dict)
     lesson: tuple[tuple[float, str], ...] = ()
+    ready: str = "Look far ahead"
+    half_time: bool = True
+    feedbacks: tuple[str, ...] | None = None
     unfiltered: bool = False
     leaves_board: bool = False
     doubted: tuple[str, ...] = ("weight", "one foot", "nobody")

@@ -450,6 +450,8 @@ TRAY: Final = TaskKind(
     praise="Busy or not, the pudding stood still.",
     measures=MEASURES,
     fields=FIELDS,
+    ready="The pudding stands still",
+    half_time=False,
     lesson=(
         (7.0, "Stand still, and the pudding stands still"),
         (14.0, "Now and then there is more: count, or throw"),

@@ -373,6 +373,7 @@ WELL: Final = TaskKind(
         "well_tempo_percent": Markable("%", True, "With the lamp"),
     },
     fields=FIELDS,
+    ready="Sink and rise with the lamp",
     lesson=(
         (2.5, "Stand still: your bucket hangs in the well"),
         (6.0, "Sink with the lamp, down to the water"),

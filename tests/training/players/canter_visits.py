@@ -32,9 +32,15 @@ Body = Callable[[float, tuple[str, ...]], Press]
 Watch = Callable[[Trial, CopSample], None]
 
 
-def visit(level: Level, body: Body, weight_n: float, watch: Watch | None = None) -> Outcome:
-    """Step on, wait, and stand the trial; its outcome."""
-    trial = Trial(level, FEET, RATE_HZ, "causal, 10 Hz")
+def visit(
+    level: Level,
+    body: Body,
+    weight_n: float,
+    watch: Watch | None = None,
+    usual_n: float | None = None,
+) -> Outcome:
+    """Step on, wait, and stand the trial; its outcome. ``usual_n``: what is known of the weight."""
+    trial = Trial(level, FEET, RATE_HZ, "causal, 10 Hz", usual_n=usual_n)
     filters = [CausalLowpass(FILTER_HZ, RATE_HZ) for _ in range(3)]
     began_s = math.nan
     words: tuple[str, ...] = ()

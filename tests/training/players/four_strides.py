@@ -73,7 +73,9 @@ def outcome(
     if level.base == "moving barrel":
         return ribbon_barrel.outcome(skill, seed, cheat, level, watch)
     weight_n = {"light": 200.0, "prop": 600.0}.get(cheat or "", 450.0)
-    return visit(level, Stander(skill, seed, cheat, level), weight_n, watch)
+    # Earlier days tell the weight; nobody has another body, so of a light one nothing is known.
+    known_n = None if cheat == "light" else 450.0
+    return visit(level, Stander(skill, seed, cheat, level), weight_n, watch, known_n)
 
 
 def play(skill: float, seed: int, cheat: str | None = None) -> float:

@@ -19,6 +19,7 @@ from tests.training.players.weight import (
     Weight,
     between,
     play_trial,
+    usual_n,
 )
 
 LEVELS = {level.id: level for level in shipped_levels() if level.game == "picnic"}
@@ -129,7 +130,7 @@ class Player:
 
 def play_level(level: Level, skill: float, seed: int, cheat: str | None = None) -> float:
     """The mark at this level."""
-    return play_trial(level, Player(level, skill, seed, cheat), seed).mark
+    return play_trial(level, Player(level, skill, seed, cheat), seed, usual_n=usual_n(cheat)).mark
 
 
 def play(skill: float, seed: int, cheat: str | None = None) -> float:

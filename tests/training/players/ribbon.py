@@ -110,7 +110,9 @@ def outcome(
     watch: Watch | None = None,
 ) -> Outcome:
     weight_n = {"light": 200.0, "prop": 620.0}.get(cheat or "", 450.0)
-    return visit(level, Rider(skill, seed, cheat, level), weight_n, watch)
+    # Earlier days tell the weight; nobody has another body, so of a light one nothing is known.
+    known_n = None if cheat == "light" else 450.0
+    return visit(level, Rider(skill, seed, cheat, level), weight_n, watch, known_n)
 
 
 def play(skill: float, seed: int, cheat: str | None = None) -> float:

@@ -98,9 +98,16 @@ class Played:
         return self.outcome.mark if self.outcome.counts and self.outcome.mark is not None else 0.0
 
 
-def play_trial(level: Level, body: Body, seed: int, lesson: bool = False) -> Played:
-    """Step on, stand, play, by the real ``Trial``."""
-    trial = Trial(level, FEET, RATE_HZ, "made", lesson)
+def usual_n(cheat: str | None) -> float | None:
+    """What earlier days tell of the weight; nobody has another body, so a light one is unknown."""
+    return None if cheat == "light body" else BODY_N
+
+
+def play_trial(
+    level: Level, body: Body, seed: int, lesson: bool = False, usual_n: float | None = None
+) -> Played:
+    """Step on, stand, play, by the real ``Trial``; ``usual_n`` is what is known of the weight."""
+    trial = Trial(level, FEET, RATE_HZ, "made", lesson, usual_n)
     events: list[Event] = []
     begin = 40 + seed % 997
     for n in range(begin, begin + 200 * round(RATE_HZ)):
