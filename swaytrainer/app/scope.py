@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import ctypes
 import os
+import signal
 import sys
 from pathlib import Path
 from typing import Final
@@ -66,6 +67,8 @@ def scope(options: argparse.Namespace, home: Home) -> int:
     )
     window.show()
     window.start()
+    # Python hears Ctrl-C while the window's timer runs; without this it would be an error in it.
+    signal.signal(signal.SIGINT, lambda *_: application.quit())
     status = int(application.exec())
     editor.close_down()
     return status
