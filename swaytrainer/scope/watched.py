@@ -42,7 +42,7 @@ CURVES: Final = (
     "cadence_hz",
     "absorption_percent",
 )
-_SPEED, _RIGHT = CURVES.index("speed_mm_s"), CURVES.index("right_share_percent")
+_X, _SPEED, _RIGHT = (CURVES.index(n) for n in ("x_mm", "speed_mm_s", "right_share_percent"))
 _NOTHING: Final = [NAN] * len(CURVES)
 #: The cloud on the soles, and its ellipse, are of the last so many seconds.
 CLOUD_S: Final = 10.0
@@ -137,17 +137,20 @@ class Watched:
     def feed(self, inputs: Sequence[Input]) -> None:
         """Take inputs in their order."""
         sitting = self.sitting
+        two = self.setup.board.cells == 2 * 4
         for item in inputs:
             first = len(self._rows)
             self.events += sitting.feed(item)
             # The screen's own speed (and, with two plates, right share): one value an arrival.
+            # A whole view for each would make an hour's recording slow to open.
             if len(self._rows) > first:
-                self.view = view = sitting.view()
-                two, there = view.feet is not None, not math.isnan(view.x_mm)
+                speed_mm_s = sitting._trial.speed_mm_s
+                right = sitting.view().right_share_percent if two else NAN
                 for row in self._rows[first:]:
-                    row[_SPEED] = view.speed_mm_s if there else NAN  # it stands still off the board
+                    # It stands still off the board, where there is no COP.
+                    row[_SPEED] = NAN if math.isnan(row[_X]) else speed_mm_s
                     if two:
-                        row[_RIGHT] = view.right_share_percent
+                        row[_RIGHT] = right
         self.view = sitting.view()
         self.curves.extend(self._times, self._rows)
         self._times, self._rows = [], []

@@ -19,6 +19,8 @@ from swaytrainer.scope.source import Source
 #: Thirty pictures a second; of the time between two, so much may go into reading.
 FRAME_MS: Final = 33
 _READ_MS: Final = 14
+#: ... and while there is much to read, fewer pictures will do.
+_CATCH_UP_MS: Final = 70
 _LOOK_AROUND_MS: Final = 2000
 
 HELP: Final = """\
@@ -135,10 +137,11 @@ class ScopeWindow(QtWidgets.QMainWindow):
         """Read for a while, then draw if anything is new."""
         clock = QtCore.QElapsedTimer()
         clock.start()
-        for source in self.sources:
+        for n, source in enumerate(self.sources, start=1):
+            most_ms = _CATCH_UP_MS if source.catching_up else _READ_MS
             while source.poll():
                 self._dirty = True
-                if clock.elapsed() >= _READ_MS:
+                if clock.elapsed() >= n * most_ms:
                     break
         self._make_panes()
         self._begin_at_the_trial()

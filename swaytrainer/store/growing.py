@@ -27,7 +27,7 @@ from swaytrainer.store.recording import (
 )
 
 #: Read at once: a long recording comes in pieces, so that a window stays alive.
-PIECE: Final = 1 << 14
+PIECE: Final = 1 << 12
 
 
 class GrowingRecording:

@@ -79,9 +79,9 @@ def test_a_file_that_grows(tmp_path: Path) -> None:
     tail = Tail(path)
     assert tail.poll() == []
     inputs = []
-    for at in range(0, len(WHOLE), 5000):
+    for at in range(0, len(WHOLE), 4000):
         with path.open("ab") as file:
-            file.write(WHOLE[at : at + 5000])
+            file.write(WHOLE[at : at + 4000])
         inputs += tail.poll()
     assert tail.behind == 0
     assert tuple(inputs) == parse_recording(WHOLE, "it").inputs
