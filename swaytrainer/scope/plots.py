@@ -90,8 +90,15 @@ class TimePlot:
             self.widget.addItem(line)
             self._lines[key] = line
         self._range: tuple[float, float, float, float] | None = None
-        self._marks: list[pg.InfiniteLine] = []
-        self._marked: tuple[tuple[float, str], ...] = ()
+        # All lines of one colour are one curve: hundreds of items would be slow to draw.
+        self._marks = {
+            colours.GREY: new_line(colours.GREY),
+            colours.ORANGE: new_line(colours.ORANGE, 2.0),
+        }
+        for line in self._marks.values():
+            line.setZValue(-1)
+            self.widget.addItem(line)
+        self._marked: tuple[object, ...] = ()
 
     @property
     def columns(self) -> int:
@@ -143,19 +150,15 @@ class TimePlot:
             self.widget.setRange(xRange=stretch, yRange=(low, high), padding=0.0, update=False)
 
     def mark(self, marks: Sequence[tuple[float, str]]) -> None:
-        """Upright lines at times (s since the beginning), each in its colour."""
-        if tuple(marks) == self._marked:
+        """Upright lines at times (s since the beginning), after ``draw``; grey or orange."""
+        low, high = self._range[2:] if self._range is not None else (0.0, 1.0)
+        wanted = (low, high, *marks)
+        if wanted == self._marked:
             return
-        self._marked = tuple(marks)
-        while len(self._marks) > len(marks):
-            self.widget.removeItem(self._marks.pop())
-        while len(self._marks) < len(marks):
-            line = pg.InfiniteLine(angle=90, movable=False)
-            self._marks.append(line)
-            self.widget.addItem(line, ignoreBounds=True)
-        for line, (at_s, colour) in zip(self._marks, marks, strict=True):
-            line.setPos(at_s)
-            line.setPen(pen(colour, dashed=colour == colours.GREY))
+        self._marked = wanted
+        for colour, line in self._marks.items():
+            at = [at_s for at_s, of in marks if of == colour]
+            line.setData(np.repeat(at, 3), np.tile([low, high, np.nan], len(at)))
 
 
 class SolesPlot:
