@@ -25,6 +25,18 @@ MAY_IMPORT = {
     "simulate": {"errors", "sway", "board"},
     "games": {"errors", "words", "sway", "board", "training", "sitting"},
     "sound": {"errors", "words", "training", "sitting"},
+    "scope": {
+        "errors",
+        "toml_text",
+        "words",
+        "sway",
+        "motion",
+        "board",
+        "training",
+        "sitting",
+        "store",
+        "simulate",
+    },
     "app": {
         "errors",
         "toml_text",
@@ -40,6 +52,7 @@ MAY_IMPORT = {
         "simulate",
         "games",
         "sound",
+        "scope",
     },
     "cli": {"errors", "words", "app"},
     "__main__": {"cli"},
@@ -48,8 +61,10 @@ MAY_IMPORT = {
 ONLY_IN = {
     "pygame": ("games/", "sound/device.py", "app/"),
     "serial": ("board/link.py",),
-    "tomlkit": ("store/home.py", "store/feet_file.py", "store/coach_file.py"),
+    "tomlkit": ("store/home.py", "store/feet_file.py", "store/coach_file.py", "scope/draft.py"),
     "platformdirs": ("store/home.py",),
+    "PySide6": ("scope/", "app/scope.py"),
+    "pyqtgraph": ("scope/", "app/scope.py"),
 }
 PURE = ("sway/", "motion/", "board/pair.py", "board/calibration_file.py",
         "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
@@ -122,7 +137,8 @@ def test_help_loads_nothing_heavy() -> None:
     loaded = loaded_by(
         "from swaytrainer.cli import main\ntry:\n    main(['--help'])\nexcept SystemExit: pass"
     )
-    assert not loaded & {"numpy", "scipy", "pygame", "serial", "tomlkit", "platformdirs"}
+    heavy = {"numpy", "scipy", "pygame", "serial", "tomlkit", "platformdirs", "PySide6"}
+    assert not loaded & heavy
 
 
 def test_analyse_loads_neither_games_nor_slow_parts_of_scipy(tmp_path: Path) -> None:

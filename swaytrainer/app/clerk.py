@@ -22,6 +22,7 @@ def run(options: argparse.Namespace) -> int:
         "feet": _feet,
         "progress": _progress,
         "ladder": _ladder,
+        "scope": _scope,
         "squad": _squad,
     }
     return commands[options.command](options, home)
@@ -49,6 +50,12 @@ def _ladder(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.ladder import ladder
 
     return ladder(options, home)
+
+
+def _scope(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.scope import scope
+
+    return scope(options, home)
 
 
 def _squad(options: argparse.Namespace, home: Home) -> int:
