@@ -21,6 +21,7 @@ MAY_IMPORT = {
     "progress": {"errors", "sway", "training"},
     "sitting": {"errors", "words", "sway", "motion", "board", "training"},
     "store": {"errors", "toml_text", "sway", "board", "training", "sitting"},
+    "index": {"errors", "toml_text", "training", "store"},
     "simulate": {"errors", "sway", "board"},
     "games": {"errors", "words", "sway", "board", "training", "sitting"},
     "sound": {"errors", "words", "training", "sitting"},
@@ -35,6 +36,7 @@ MAY_IMPORT = {
         "progress",
         "sitting",
         "store",
+        "index",
         "simulate",
         "games",
         "sound",
@@ -46,7 +48,12 @@ MAY_IMPORT = {
 ONLY_IN = {
     "pygame": ("games/", "sound/device.py", "app/"),
     "serial": ("board/link.py",),
-    "tomlkit": ("store/home.py", "store/feet_file.py", "store/coach_file.py"),
+    "tomlkit": (
+        "store/home.py",
+        "store/feet_file.py",
+        "store/coach_file.py",
+        "app/person_traces.py",
+    ),
     "platformdirs": ("store/home.py",),
 }
 PURE = ("sway/", "motion/", "board/pair.py", "board/calibration_file.py",
@@ -119,7 +126,16 @@ def test_help_loads_nothing_heavy() -> None:
     loaded = loaded_by(
         "from swaytrainer.cli import main\ntry:\n    main(['--help'])\nexcept SystemExit: pass"
     )
-    assert not loaded & {"numpy", "scipy", "pygame", "serial", "tomlkit", "platformdirs"}
+    assert not loaded & {
+        "numpy",
+        "scipy",
+        "pygame",
+        "serial",
+        "tomlkit",
+        "platformdirs",
+        "sqlalchemy",
+        "alembic",
+    }
 
 
 def test_analyse_loads_neither_games_nor_slow_parts_of_scipy(tmp_path: Path) -> None:

@@ -22,6 +22,10 @@ def run(options: argparse.Namespace) -> int:
         "feet": _feet,
         "progress": _progress,
         "ladder": _ladder,
+        "index": _index,
+        "backup": _backup,
+        "restore": _restore,
+        "person": _person,
     }
     return commands[options.command](options, home)
 
@@ -48,6 +52,30 @@ def _ladder(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.ladder import ladder
 
     return ladder(options, home)
+
+
+def _index(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.index import index
+
+    return index(options, home)
+
+
+def _backup(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.backup import backup
+
+    return backup(options, home)
+
+
+def _restore(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.backup import restore
+
+    return restore(options, home)
+
+
+def _person(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.person import person
+
+    return person(options, home)
 
 
 def _feet(options: argparse.Namespace, home: Home) -> int:
