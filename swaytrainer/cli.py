@@ -150,10 +150,21 @@ def _index(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     index.add_argument(
         "--check", action="store_true", help="compute every trial again: is it as it was shown?"
     )
+    _hall(index)
+    index.add_argument("--station", metavar="NAME", help="this one's; else the computer's")
     index.add_argument(
         "--squad",
         action="store_true",
         help="list all vaulters; with --vaulter (before) one's trials",
+    )
+
+
+def _hall(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--hall",
+        metavar="URL",
+        help="also the index of all stations, postgresql://user@server/database; a password belongs"
+        " in PostgreSQL's own password file",
     )
 
 
@@ -188,6 +199,7 @@ def _person(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> No
         "erase", help="article 17: all of it, for good; older backups don't bring it back"
     )
     erase.add_argument("name")
+    _hall(erase)
     erase.add_argument("--yes", action="store_true", help="without typing the name once more")
 
 

@@ -5,13 +5,16 @@ from __future__ import annotations
 import argparse
 import multiprocessing
 import os
+import platform
 import sys
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from swaytrainer.app.kept_values import counted
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.index.building import Built, build
-from swaytrainer.index.database import FILE, begun, open_file
+from swaytrainer.index.database import FILE, begun, open_file, open_url
+from swaytrainer.index.hall import bring
 from swaytrainer.index.queries import newest_trials, squad
 from swaytrainer.index.reading import checked
 from swaytrainer.store.home import Home
@@ -30,6 +33,14 @@ def index(options: argparse.Namespace, home: Home) -> int:
     )
     for note in built.notes:
         print(note)
+    if options.hall is not None:
+        own, engine = engine, open_url(options.hall)
+        station = platform.node() if options.station is None else options.station
+        brought = bring(own, engine, station, bar())
+        print(
+            f"{counted(brought.brought, 'sitting')} brought to the hall's index. It holds"
+            f" {counted(brought.sittings, 'sitting')} with {counted(brought.trials, 'trial')}."
+        )
     if options.vaulter is not None:
         _show_vaulter(engine, options.vaulter)
     elif options.squad:
@@ -69,8 +80,12 @@ def opened(home: Home, rebuild: bool = False) -> Engine:
 def refreshed(engine: Engine, home: Home, rebuild: bool = False) -> Built:
     """Bring the index up to date on all cores, with a bar if somebody sees it."""
     folder = home.path / "recordings"
-    bar = _bar if sys.stderr.isatty() else (lambda _done, _all: None)
-    return build(engine, folder, home.recordings(), rebuild, os.cpu_count() or 1, bar)
+    return build(engine, folder, home.recordings(), rebuild, os.cpu_count() or 1, bar())
+
+
+def bar() -> Callable[[int, int], None]:
+    """What shows how far it is, where somebody sees it."""
+    return _bar if sys.stderr.isatty() else (lambda _done, _all: None)
 
 
 def _bar(done: int, everything: int) -> None:

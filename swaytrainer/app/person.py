@@ -22,6 +22,8 @@ from swaytrainer.app.person_erased import FILE, erased_bytes, read_erased, with_
 from swaytrainer.app.person_traces import Traces, mentions, same_name, traces, wipe
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.index.database import FILE as INDEX
+from swaytrainer.index.database import open_url
+from swaytrainer.index.hall import take_out
 from swaytrainer.index.reading import read_file
 from swaytrainer.store.home import Home, replace_file
 
@@ -44,7 +46,7 @@ def person(options: argparse.Namespace, home: Home) -> int:
         )
     if options.what == "export":
         return _export(home, options.name, found, options.output)
-    return _erase(home, options.name, found, options.yes)
+    return _erase(home, options, found)
 
 
 def _told(found: Traces) -> str:
@@ -106,8 +108,11 @@ def neutral(value: object) -> object:
 # Erasure ------------------------------------------------------------------------------------------
 
 
-def _erase(home: Home, name: str, found: Traces, yes: bool) -> int:
-    if not yes:
+def _erase(home: Home, options: argparse.Namespace, found: Traces) -> int:
+    name = options.name
+    # Opened first: if the server is away, nothing is erased by half.
+    hall = None if options.hall is None else open_url(options.hall)
+    if not options.yes:
         print(f"{name}: {_told(found)} will be erased for good; older backups keep theirs.")
         try:
             typed = input("Type the name to erase it: ")
@@ -120,6 +125,9 @@ def _erase(home: Home, name: str, found: Traces, yes: bool) -> int:
     # First the list: if the rest is cut off, a restored backup still doesn't bring them back.
     listed = with_name(read_erased(home.path / FILE), name)
     replace_file(home.path / FILE, erased_bytes(listed).decode())
+    if hall is not None:
+        many = take_out(hall, same_name(name))
+        print(f"Erased from the hall's index: {counted(many, 'sitting')}.")
     wipe(home, same_name(name))
     # Rows that are only deleted can still be read in a database's file.
     for ending in ("", "-journal", "-wal", "-shm"):

@@ -76,7 +76,7 @@ def build(
         for name, row in known.items():
             if row.sitting in touched and name in by_name and name not in reads:
                 reads[name] = read_file(folder, by_name[name])
-        _forget(connection, touched, [*gone, *reads])
+        forget(connection, touched, [*gone, *reads])
         best: dict[str, Read] = {}
         for read in sorted(reads.values(), key=lambda r: r.path):
             if read.sitting is not None:
@@ -84,7 +84,7 @@ def build(
                 best[key] = max(best.get(key, read), read, key=lambda r: (len(r.trials), r.size))
         _insert(connection, FILES, [_file_row(read) for read in reads.values()])
         put(connection, best.values(), "")
-        _sweep(connection)
+        sweep(connection)
         return Built(len(changed), *_counts(connection), tuple(_notes(connection)))
 
 
@@ -143,7 +143,8 @@ def _file_row(read: Read) -> dict[str, Any]:
     }
 
 
-def _forget(connection: Connection, sittings: set[str], files: list[str]) -> None:
+def forget(connection: Connection, sittings: set[str], files: list[str]) -> None:
+    """Take out sittings by their keys, with their trials, and files by their names."""
     from sqlalchemy import bindparam, delete
 
     for table, column, keys in (
@@ -156,7 +157,7 @@ def _forget(connection: Connection, sittings: set[str], files: list[str]) -> Non
             connection.execute(statement, [{"gone": key} for key in keys])
 
 
-def _sweep(connection: Connection) -> None:
+def sweep(connection: Connection) -> None:
     """Take out vaulters, boards and levels to which no sitting refers any more."""
     from sqlalchemy import delete, select
 

@@ -24,8 +24,12 @@ def open_file(path: Path) -> Engine:
         SwaytrainerError: it can't be opened, is damaged, locked, or of a newer version.
     """
     from sqlalchemy import create_engine, event
+    from sqlalchemy.pool import NullPool
 
-    engine = create_engine(f"sqlite:///{path}", connect_args={"timeout": PATIENCE_S})
+    # No pool: a connection is open as long as its transaction, and the file is free in between.
+    engine = create_engine(
+        f"sqlite:///{path}", poolclass=NullPool, connect_args={"timeout": PATIENCE_S}
+    )
 
     @event.listens_for(engine, "connect")
     def _on_connect(connection: Any, _record: object) -> None:
@@ -51,6 +55,7 @@ def open_url(url: str) -> Engine:
     """
     from sqlalchemy import create_engine
     from sqlalchemy.exc import ArgumentError, NoSuchModuleError
+    from sqlalchemy.pool import NullPool
 
     remedy = "Write it as postgresql://user@server/database."
     try:
@@ -58,7 +63,7 @@ def open_url(url: str) -> Engine:
             raise ArgumentError(url)
         engine = create_engine(
             url.replace("postgresql:", "postgresql+psycopg:", 1),
-            pool_pre_ping=True,
+            poolclass=NullPool,
             connect_args={
                 "connect_timeout": PATIENCE_S,
                 "options": f"-c lock_timeout={PATIENCE_S}s",
