@@ -98,14 +98,7 @@ def _parser() -> argparse.ArgumentParser:
 
     commands.add_parser("list", help="the recordings there are")
     _records(commands)
-    ladder = commands.add_parser(
-        "ladder", help="what comes next for a vaulter, and the coach's word"
-    )
-    ladder.add_argument("name", nargs="?", help="a vaulter; else all")
-    ladder.add_argument(
-        "--set", metavar="ID", help="the coach's word: this level from now on, with --note"
-    )
-    ladder.add_argument("--note", metavar="TEXT", help="why, in one line")
+    _squad(commands)
     return parser
 
 
@@ -126,6 +119,25 @@ def _records(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     _index(commands)
     _backup(commands)
     _person(commands)
+
+
+def _squad(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    squad = commands.add_parser("squad", help="tonight's plan: who is next, who is due")
+    squad.add_argument(
+        "do",
+        nargs="?",
+        choices=("begin", "missed", "away", "back"),
+        help="begin: write a plan to change; else what a vaulter is",
+    )
+    squad.add_argument("name", nargs="?", help="which vaulter")
+    ladder = commands.add_parser(
+        "ladder", help="what comes next for a vaulter, and the coach's word"
+    )
+    ladder.add_argument("name", nargs="?", help="a vaulter; else all")
+    ladder.add_argument(
+        "--set", metavar="ID", help="the coach's word: this level from now on, with --note"
+    )
+    ladder.add_argument("--note", metavar="TEXT", help="why, in one line")
 
 
 def _progress(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

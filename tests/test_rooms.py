@@ -19,8 +19,9 @@ MAY_IMPORT = {
     "board": {"errors", "toml_text", "words", "sway"},
     "training": {"errors", "toml_text", "words", "sway", "motion"},
     "progress": {"errors", "sway", "training"},
+    "squad": {"errors", "toml_text", "training"},
     "sitting": {"errors", "words", "sway", "motion", "board", "training"},
-    "store": {"errors", "toml_text", "sway", "board", "training", "sitting"},
+    "store": {"errors", "toml_text", "sway", "board", "training", "squad", "sitting"},
     "index": {"errors", "toml_text", "training", "store"},
     "simulate": {"errors", "sway", "board"},
     "games": {"errors", "words", "sway", "board", "training", "sitting"},
@@ -34,6 +35,7 @@ MAY_IMPORT = {
         "board",
         "training",
         "progress",
+        "squad",
         "sitting",
         "store",
         "index",
@@ -60,7 +62,8 @@ PURE = ("sway/", "motion/", "board/pair.py", "board/calibration_file.py",
         "board/wire.py", "board/clock.py", "board/calibration.py", "board/tare.py",
         "board/guided.py", "board/fit.py", "board/steady.py", "board/gravity.py",
         "board/acceptance.py", "board/findings.py", "board/wiring.py", "board/judging.py",
-        "board/arrivals.py", "board/ear.py", "training/", "progress/", "sitting/")  # fmt: skip
+        "board/arrivals.py", "board/ear.py", "training/", "progress/", "squad/",
+        "sitting/")  # fmt: skip
 IMPURE = {"time", "datetime.now", "random", "socket", "threading", "os", "pathlib", "subprocess"}
 
 

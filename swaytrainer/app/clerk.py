@@ -26,6 +26,7 @@ def run(options: argparse.Namespace) -> int:
         "backup": _backup,
         "restore": _restore,
         "person": _person,
+        "squad": _squad,
     }
     return commands[options.command](options, home)
 
@@ -76,6 +77,12 @@ def _person(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.person import person
 
     return person(options, home)
+
+
+def _squad(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.squad import squad
+
+    return squad(options, home)
 
 
 def _feet(options: argparse.Namespace, home: Home) -> int:

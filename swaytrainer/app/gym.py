@@ -34,12 +34,14 @@ from swaytrainer.games.gym import (
 from swaytrainer.games.stage import draw_gym
 from swaytrainer.sitting.view import Event, Happening
 from swaytrainer.sound.player import Player
+from swaytrainer.squad.evening import Happened, Kind
+from swaytrainer.store.evening_file import EveningBook
 from swaytrainer.store.home import Home
 from swaytrainer.store.level_shelf import LevelShelf
 from swaytrainer.store.session import Session
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.training.choosing import Move
-from swaytrainer.training.desk import Asking, Desk, Go, Is, Known, Verdict
+from swaytrainer.training.desk import Asking, Desk, Go, Is, Known, Missed, Verdict
 from swaytrainer.training.gesture import GestureWatch
 from swaytrainer.training.ladder import Step
 from swaytrainer.training.level import Level
@@ -50,7 +52,7 @@ _RELOAD_S: Final = 1.0
 #: Whoever is still on the board after the last trial is asked what comes next after this.
 _ASK_AFTER_S: Final = 6.0
 #: So long the marks of a sitting are shown when nobody steps on again.
-_LOOK_AT_MARKS_S: Final = 20.0
+_LOOK_AT_MARKS_S: Final = 12.0
 _PAD: Final = {
     Move.BEFORE: Action.LEFT,
     Move.AFTER: Action.RIGHT,
@@ -111,8 +113,17 @@ class _Gym:
             every_level=self._shelf.levels,
             spotter=there.spotter,
         )
+        self._book = EveningBook(
+            home.path,
+            now().date(),
+            [v.name for v in there.vaulters],
+            [level.id for level in self._shelf.levels],
+        )
+        self._called: str | None = None
         self._note_files()
         self._look_back(choose=not there.level_given)
+        if not there.level_given:
+            self._call()
 
     def close(self) -> None:
         """Let the board go."""
@@ -129,6 +140,8 @@ class _Gym:
                 self._move(move)
             if self._state.decision is Decision.QUIT:
                 return
+            if self._state.decision is Decision.MISSED:
+                self._missed()
             self._reload()
             stepped_on = self._listen()
             self._draw()
@@ -233,14 +246,21 @@ class _Gym:
         if state.vaulter is None or state.level is None:
             return None
         told = state.suggestion
+        planned = self._planned()
+        others = self._coaching.next_of_each_game(state.every_level, state.levels, state.spotter)
+        onward = None if told is None or told.step is Step.DOWN else told.level
+        if self._book.evening is not None and self._book.evening.turn(state.vaulter.name):
+            onward = planned[0] if planned else onward
+        following = next(iter(state.calls), None)
         return Known(
             vaulters=state.vaulters,
             vaulter=state.vaulter,
             level=state.level,
-            levels=tuple(
-                self._coaching.next_of_each_game(state.every_level, state.levels, state.spotter)
-            ),
-            onward=None if told is None or told.step is Step.DOWN else told.level,
+            levels=tuple(dict.fromkeys((*planned, *others))),
+            planned=tuple(level.id for level in planned),
+            called=following if state.called else None,
+            following=following if following != state.vaulter.name else None,
+            onward=onward,
         )
 
     def _settle(self, verdict: Verdict | None) -> None:
@@ -263,8 +283,15 @@ class _Gym:
             known = self._known()
             if known is not None:
                 self._desk.ask(known)
+        elif isinstance(verdict, Missed):
+            self._missed()
+            self._read_too()
+            known = self._known()
+            if known is not None:
+                self._desk.ask(known)
         else:
             self._close_desk()
+            self._called = None
 
     def _read_too(self) -> None:
         """Whoever says who they are has stood before the cautions that were just read."""
@@ -273,6 +300,44 @@ class _Gym:
             self._coaching.cautions_read(vaulter, level)
             self._state = replace(self._state, due=False)
 
+    # The evening's plan -------------------------------------------------------------------------
+
+    def _call(self) -> None:
+        """Whose turn it is by tonight's plan: chosen whenever it becomes another's."""
+        evening = self._book.evening
+        calls = () if evening is None else evening.calls(self._now())
+        self._state = replace(self._state, calls=calls)
+        if not calls or calls[0] == self._called:
+            return
+        self._called = calls[0]
+        before = self._state
+        names = [v.name for v in before.vaulters]
+        self._state = replace(before, chosen_vaulter=names.index(calls[0]))
+        self._look_back(choose=True)
+        planned = self._planned()
+        if planned:
+            self._state = choose_level(self._state, planned[0])
+            self._suggest()
+        self._changed_s = time.monotonic()
+
+    def _planned(self) -> list[Level]:
+        """What the plan has left for the chosen vaulter, of what may be offered here."""
+        evening, vaulter = self._book.evening, self._state.vaulter
+        turn = None if evening is None or vaulter is None else evening.turn(vaulter.name)
+        by_id = {level.id: level for level in self._state.levels}
+        return [by_id[name] for name in (turn.levels if turn else ()) if name in by_id]
+
+    def _note_evening(self, happened: Happened) -> None:
+        if self._book.evening is not None:
+            self._book.note(happened)
+
+    def _missed(self) -> None:
+        """Whoever is called isn't here."""
+        if self._state.calls:
+            self._note_evening(Happened(Kind.MISSED, self._state.calls[0], self._now()))
+            self._called = None
+            self._call()
+
     # Levels, history, cautions ------------------------------------------------------------------
 
     def _reload(self) -> None:
@@ -280,6 +345,10 @@ class _Gym:
         if time.monotonic() - self._looked_s < _RELOAD_S or self._state.reading or self._desk:
             return
         self._looked_s = time.monotonic()
+        self._book.refresh()
+        if not self._board.occupied:
+            self._call()
+        self._note_files()
         if self._shelf.refresh():
             self._take_over_levels()
 
@@ -290,6 +359,8 @@ class _Gym:
 
     def _note_files(self) -> None:
         notes = (*self._shelf.troubles, *self._shelf.notes)
+        if self._book.trouble is not None:
+            notes = (self._book.trouble, *notes)
         self._state = replace(self._state, notes=notes)
 
     def _look_back(self, choose: bool) -> None:
@@ -383,8 +454,16 @@ class _Gym:
             time.monotonic,
             until=after,
         )
-        if session.sitting.outcomes:
+        trials = session.sitting.outcomes
+        if trials:
             self._coaching.sitting_ended(vaulter)
+            self._called = None  # whose turn it is is found anew
+            self._note_evening(
+                Happened(
+                    Kind.TRAINED, vaulter.name, self._now(), level.id, trials * level.seconds,
+                    level.rest_s,
+                )
+            )  # fmt: skip
         self._board.end(session)
         if after.level is not None:
             # What was done counts on the old terms; it goes on at once on the new ones.
@@ -394,6 +473,8 @@ class _Gym:
             return played.quit or self._train(begin=False)
         # After a sitting the level stays: what comes next is offered, not taken.
         self._look_back(choose=False)
+        if self._book.evening is not None:
+            self._state = replace(self._state, calls=self._book.evening.calls(self._now()))
         self._changed_s = time.monotonic()
         if after.came_back and not played.quit:
             self._open_desk(Asking.AFTER)

@@ -39,6 +39,7 @@ class Action(StrEnum):
     START = "start"
     SPOTTER = "spotter"
     SUGGESTED = "suggested"
+    MISSED = "missed"
 
 
 class Decision(Enum):
@@ -47,6 +48,7 @@ class Decision(Enum):
     NONE = 0
     GO = 1
     QUIT = 2
+    MISSED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,7 @@ class GymState:
         due: the cautions come before the next trial.
         reading: they are on the screen.
         on_board: somebody stands on the board while they are.
+        calls: who is called tonight: next, next but one; empty without a plan.
         shown_s: how long the screen has been as it is; turns the pages of what is long.
     """
 
@@ -92,6 +95,7 @@ class GymState:
     reading: bool = False
     on_board: bool = False
     shown_s: float = 0.0
+    calls: tuple[str, ...] = ()
 
     @property
     def can_go(self) -> bool:
@@ -102,6 +106,12 @@ class GymState:
     def vaulter(self) -> Vaulter | None:
         """Who is chosen."""
         return self.vaulters[self.chosen_vaulter] if self.vaulters else None
+
+    @property
+    def called(self) -> bool:
+        """The chosen vaulter is the one whose turn it is."""
+        vaulter = self.vaulter
+        return vaulter is not None and bool(self.calls) and self.calls[0] == vaulter.name
 
     @property
     def level(self) -> Level | None:
@@ -182,6 +192,8 @@ def handle(state: GymState, action: Action) -> GymState:
             return _turn_level(state, 1 if action is Action.LEVEL_AFTER else -1)
         case Action.SPOTTER:
             return with_levels(state, state.every_level or state.levels, not state.spotter)
+        case Action.MISSED:
+            return replace(state, decision=Decision.MISSED) if state.calls else state
         case Action.SUGGESTED:
             return _take_suggestion(state)
         case Action.LEFT | Action.RIGHT:
@@ -199,6 +211,7 @@ KEYS: dict[int, Action] = {
     pygame.K_ESCAPE: Action.QUIT,
     pygame.K_s: Action.SPOTTER,
     pygame.K_n: Action.SUGGESTED,
+    pygame.K_m: Action.MISSED,
 }
 
 

@@ -143,9 +143,10 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
         return
     canvas.begin()
     canvas.surface.fill(NIGHT)
-    canvas.text(
-        "swaytrainer", canvas.area(0.06, 0.02, 0.47, 0.1), size=0.075, align="left", name=True
-    )
+    title = "swaytrainer"
+    if len(state.calls) > 1:
+        title = say("then {name}", name=state.calls[1])
+    canvas.text(title, canvas.area(0.06, 0.02, 0.47, 0.1), size=0.075, align="left", name=True)
     spots = places(canvas)
     _draw_spotter(canvas, spots[Action.SPOTTER], state.spotter)
     _draw_board_line(canvas, state)
@@ -173,6 +174,8 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
     hint = "or just step on the board"
     if not state.can_go:
         hint = "waiting for the board"
+    elif state.called:
+        hint = "your turn: step on the board – M: not here"
     elif state.due:
         hint = "first what to beware of, then you step on"
     canvas.text(hint, canvas.area(0.06, 0.92, 0.94, 0.99), size=0.055, colour=MIST)

@@ -86,7 +86,7 @@ class Evening:
         self,
         home: Home,
         script: Sequence[Empty | StepOn | Stand | StepOff],
-        level: str,
+        level: str | None,
         spotter: bool = False,
         puppet: Puppet | None = None,
     ) -> None:
@@ -315,6 +315,46 @@ def test_level_files_are_read_again_while_the_gym_is_open(tmp_path: Path) -> Non
     for words in ("a.toml", "line", "'seconds'", "between 5 and 120", "last good version"):
         assert words in note
     assert evening.state.notes == ()
+
+
+def test_an_evening_calls_one_after_the_other(tmp_path: Path) -> None:
+    home = home_with_level(tmp_path)
+    home.add_vaulter(Vaulter("Tarn", foot_length_mm=235))
+    (tmp_path / "squad.toml").write_text(
+        '[[group]]\nname = "All"\nvaulters = ["Tarn", "Wren"]\nlevels = ["short"]\n'
+    )
+    look = AtTheDesk()
+    ready = lambda: look.evening is not None and look.evening.ready()  # noqa: E731
+    reading = lambda: look.evening is not None and look.evening.reading()  # noqa: E731
+    calls: list[tuple[str, ...]] = []
+
+    def called(name: str) -> Callable[[], bool]:
+        def so() -> bool:
+            assert look.evening is not None
+            state = look.evening.state
+            calls.append(state.calls)
+            return state.called and state.calls[0] == name and look.desk is None
+
+        return so
+
+    acts: list[Act] = [
+        (ready, "on"),
+        (reading, "off"),
+        (reading, "on"),
+        (look.shows("Tarn", "Is it you?"), "left"),
+        (look.shows("Not here", "Is it you?"), "bends"),
+        # Wren is asked now, stands still, and trains.
+        (look.marks(1), "off"),
+        (called("Tarn"), "on"),
+        (look.marks(2), "off"),
+    ]
+    evening = look.evening = Evening(home, (), None, puppet=Puppet(acts))
+    over = lambda: not acts and evening.ready() and not evening.state.calls  # noqa: E731
+    evening.run((over, pygame.K_ESCAPE))
+    names = [read_recording(path).setup.vaulter.name for path in home.recordings()]
+    assert names == ["Wren", "Tarn"]
+    assert ("Tarn",) in calls, "who was missed is called once more"
+    assert all(read_recording(p).setup.level.id == "short" for p in home.recordings())
 
 
 def test_a_level_that_is_changed_between_two_trials_is_taken_over_at_once(tmp_path: Path) -> None:

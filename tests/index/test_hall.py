@@ -201,7 +201,9 @@ def test_a_busy_server_is_told(tmp_path: Path, url: str, monkeypatch: pytest.Mon
     engine.dispose()
 
 
-@pytest.mark.parametrize("address", ["", "hall", "mysql://x/y", "postgresql://x:y/z", "sqlite:///x"])
+@pytest.mark.parametrize(
+    "address", ["", "hall", "mysql://x/y", "postgresql://x:y/z", "sqlite:///x"]
+)
 def test_no_address_of_a_server(address: str) -> None:
     with pytest.raises(SwaytrainerError, match="no address"):
         open_url(address)

@@ -1,0 +1,93 @@
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from swaytrainer.squad.evening import Happened, Kind, evening_of
+from swaytrainer.squad.plan import Group, Plan
+
+AT = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
+NAMES = ("Wren", "Tarn", "Mika")
+PLAN = Plan((Group("All", NAMES, ("a", "b"), 6.0),))
+
+
+def later(minutes: float) -> datetime:
+    return AT + timedelta(minutes=minutes)
+
+
+def trained(name: str, level: str, minutes: float = 0.0, seconds: float = 60.0) -> Happened:
+    return Happened(Kind.TRAINED, name, later(minutes), level, seconds, 180.0)
+
+
+def test_the_plans_order_is_called() -> None:
+    assert evening_of(PLAN).calls(AT) == NAMES
+
+
+def test_who_has_trained_goes_to_the_end_and_rests() -> None:
+    line = evening_of(PLAN, [trained("Wren", "a")])
+    assert line.calls(later(1)) == ("Tarn", "Mika", "Wren")
+    turn = line.turn("Wren")
+    assert turn is not None
+    assert (turn.levels, turn.minutes_left) == (("b",), 5.0)
+
+
+def test_while_all_rest_the_longest_rested_is_called() -> None:
+    line = evening_of(
+        PLAN, [trained("Mika", "a", 0), trained("Wren", "a", 1), trained("Tarn", "a", 2)]
+    )
+    assert line.calls(later(2)) == ("Mika", "Wren", "Tarn")
+    assert line.calls(later(4.5))[:2] == ("Mika", "Wren")
+
+
+def test_a_resting_one_is_not_called_while_another_can() -> None:
+    only = Plan((Group("A", ("Wren", "Tarn"), ("a", "b")),))
+    line = evening_of(only, [trained("Wren", "a"), Happened(Kind.MISSED, "Tarn", later(0.5))])
+    assert line.calls(later(1)) == ("Tarn", "Wren"), (
+        "Tarn is behind in the line, but has not trained"
+    )
+
+
+def test_a_missed_one_goes_to_the_end_and_is_called_again() -> None:
+    line = evening_of(PLAN, [Happened(Kind.MISSED, "Wren", AT)])
+    assert line.calls(AT) == ("Tarn", "Mika", "Wren")
+    turn = line.turn("Wren")
+    assert turn is not None
+    assert turn.missed == 1
+
+
+def test_done_when_the_levels_or_the_minutes_are() -> None:
+    line = evening_of(PLAN, [trained("Wren", "a", 0), trained("Wren", "b", 9)])
+    assert "Wren" not in line.calls(later(60))
+    line = evening_of(PLAN, [trained("Wren", "a", 0, seconds=400.0)])
+    assert "Wren" not in line.calls(later(60))
+    free = Plan((Group("A", ("Wren",)),))
+    assert evening_of(free, [trained("Wren", "x")]).calls(later(9)) == ("Wren",)
+
+
+def test_away_and_back() -> None:
+    line = evening_of(PLAN, [Happened(Kind.AWAY, "Tarn", AT)])
+    assert line.calls(AT) == ("Wren", "Mika")
+    assert line.after(Happened(Kind.BACK, "Tarn", AT)).calls(AT) == NAMES
+
+
+EVENTS = st.builds(
+    Happened,
+    st.sampled_from(Kind),
+    st.sampled_from([*NAMES, "Stranger"]),
+    st.floats(0, 100).map(later),
+    st.sampled_from(["", "a", "b"]),
+    st.floats(0, 120),
+    st.floats(0, 300),
+)
+
+
+@given(st.lists(EVENTS, max_size=40))
+def test_nobody_is_lost_and_nobody_twice(events: list[Happened]) -> None:
+    line = evening_of(PLAN, events)
+    assert sorted(turn.name for turn in line.turns) == sorted(NAMES)
+    called = line.calls(later(50))
+    assert len(set(called)) == len(called)
+    expected = {t.name for t in line.turns if not (t.done or t.away)}
+    assert set(called) == expected
