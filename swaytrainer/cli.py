@@ -119,6 +119,7 @@ def _records(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     _index(commands)
     _backup(commands)
     _person(commands)
+    _export(commands)
 
 
 def _squad(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -191,6 +192,18 @@ def _backup(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> No
         metavar="FILE",
         help="a newer erased.json: keeps its persons out, as the data folder's own does",
     )
+
+
+def _export(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    export = commands.add_parser("export", help="a recorded trial for another program")
+    export.add_argument("file", type=Path, help="a recording")
+    export.add_argument(
+        "--as", dest="format", required=True, choices=("csv", "parquet", "c3d"), help="the format"
+    )
+    export.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="FILE", help="a new one"
+    )
+    export.add_argument("--trial", type=int, metavar="N", help="which, if there are several")
 
 
 def _person(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

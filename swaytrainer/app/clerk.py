@@ -26,6 +26,7 @@ def run(options: argparse.Namespace) -> int:
         "backup": _backup,
         "restore": _restore,
         "person": _person,
+        "export": _export,
         "squad": _squad,
     }
     return commands[options.command](options, home)
@@ -71,6 +72,12 @@ def _restore(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.backup import restore
 
     return restore(options, home)
+
+
+def _export(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.export import export
+
+    return export(options, home)
 
 
 def _person(options: argparse.Namespace, home: Home) -> int:

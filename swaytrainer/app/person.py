@@ -21,6 +21,7 @@ from swaytrainer.app.kept_values import counted
 from swaytrainer.app.person_erased import FILE, erased_bytes, read_erased, with_name
 from swaytrainer.app.person_traces import Traces, mentions, same_name, traces, wipe
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.exchange.cells import neutral
 from swaytrainer.index.database import FILE as INDEX
 from swaytrainer.index.database import open_url
 from swaytrainer.index.hall import take_out
@@ -92,17 +93,6 @@ def _trials_csv(folder: Path, recordings: tuple[Path, ...]) -> str:
     writer.writeheader()
     writer.writerows({k: neutral(v) for k, v in row.items()} for row in rows)
     return out.getvalue()
-
-
-def neutral(value: object) -> object:
-    """A cell that no spreadsheet takes for a formula: a text that begins like one gets a quote.
-
-    >>> neutral("=cmd()"), neutral(-1.5), neutral("Wren")
-    ("'=cmd()", -1.5, 'Wren')
-    """
-    if isinstance(value, str) and value.lstrip()[:1] in tuple("=+-@") and value.strip():
-        return "'" + value
-    return value
 
 
 # Erasure ------------------------------------------------------------------------------------------
