@@ -41,12 +41,18 @@ def say(template: str, **values: object) -> Said:
 
     Args:
         template: English, with ``{name}`` or ``{name:.1f}`` for each value.
-        values: by name; those that are sentences themselves are translated too.
+        values: by name; those that are sentences themselves are translated too, a ``Name`` never.
 
     >>> say("Even for {inside:.0f} of {planned:.0f} s.", inside=21.6, planned=30.0)
     'Even for 22 of 30 s.'
     """
     return Said(template, values)
+
+
+class Name(str):
+    """What somebody is called: it stands in a sentence as it is, whatever the language."""
+
+    __slots__ = ()
 
 
 class _Language:
@@ -87,7 +93,7 @@ def tr(sentence: str) -> str:
     >>> tr(say("{n} s", n=3))
     '3 s'
     """
-    if not sentence or _Language.code == SOURCE:
+    if not sentence or _Language.code == SOURCE or isinstance(sentence, Name):
         return sentence
     if isinstance(sentence, Said):
         values = {k: tr(v) if isinstance(v, str) else v for k, v in sentence.values.items()}

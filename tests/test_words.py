@@ -144,3 +144,12 @@ def test_the_search_finds_what_a_new_game_says(tmp_path: Path) -> None:
     )
     found = set(catalogue.of_module(module, "training/tasks/kite.py"))
     assert found == {"Let the kite climb.", "Up {n} m!", "Lean into the wind"}
+
+
+def test_a_name_is_never_translated() -> None:
+    words.use_language("de")
+    try:
+        assert tr(say("then {name}", name=words.Name("Done"))) == "dann Done"
+        assert tr("Done") == "Fertig"
+    finally:
+        words.use_language("en")

@@ -126,7 +126,7 @@ def _draw_chosen(canvas: Canvas, area: Rect, view: ChoosingView) -> None:
         return
     title = Rect(inner.x, inner.y, inner.width, round(0.7 * inner.height))
     canvas.text(entry.title, title, size=0.1, lines=2, name=entry.is_name)
-    note = Rect(inner.x, title.bottom, inner.width, inner.bottom - title.bottom)
+    note = Rect(inner.x, title.bottom, inner.width, inner.bottom - title.bottom - canvas.px(0.01))
     canvas.text(entry.note, note, size=0.06, colour=SKY)
     if view.still > 0.0:
         # How long it takes yet until standing still is an answer: a bar along the lower edge.

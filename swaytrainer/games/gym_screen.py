@@ -27,7 +27,7 @@ from swaytrainer.games.palette import (
 from swaytrainer.games.sprites import bead, guest
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import needs_spotter
-from swaytrainer.words import say, tr
+from swaytrainer.words import Name, say, tr
 
 #: A page of what is too long for its place stands so long.
 PAGE_S: Final = 4.0
@@ -145,7 +145,7 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
     canvas.surface.fill(NIGHT)
     title = "swaytrainer"
     if len(state.calls) > 1:
-        title = say("then {name}", name=state.calls[1])
+        title = tr(say("then {name}", name=Name(state.calls[1])))
     canvas.text(title, canvas.area(0.06, 0.02, 0.47, 0.1), size=0.075, align="left", name=True)
     spots = places(canvas)
     _draw_spotter(canvas, spots[Action.SPOTTER], state.spotter)

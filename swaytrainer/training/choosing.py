@@ -21,7 +21,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.training.gesture import Gesture, GestureNow, GestureWatch, Readiness
 from swaytrainer.training.vaulter import Vaulter
-from swaytrainer.words import say
+from swaytrainer.words import Name, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,11 +130,17 @@ _MOVES: Final = {
     Gesture.BENDS: Move.TAKE,
     Gesture.STEP_OFF: Move.BACK,
 }
-_HINTS: Final = {
+_SAYS: Final = {
+    Move.BEFORE: "Before: {what}",
+    Move.AFTER: "Next: {what}",
+    Move.TAKE: "Taken: {what}",
+}
+STILL_HINT: Final = "Stand still and it begins. Lean for something else. Step off: back."
+HINTS: Final = {
     Readiness.EMPTY: "Clear floor, mat, bare feet? Then step on. Or use keys.",
     Readiness.FINDING: "Stand still for a moment.",
     Readiness.READY: "Lean to turn the list. Two quick knee bends take it. Step off: back.",
-    Readiness.MOVING: "The base moves too much to understand you: stand calmer, or use keys.",
+    Readiness.MOVING: "It moves too much: stand calmer, or use keys.",
     Readiness.ELSEWHERE: "Stand on the marks, or use keys.",
 }
 
@@ -225,7 +231,7 @@ class Chooser:
             return self._do(Move.TAKE, False)
         self._chosen = index
         entry = self._question.entries[index]
-        self._understood = say("Chosen: {what}", what=entry.title)
+        self._understood = say("Chosen: {what}", what=_titled(entry))
         return (Choice(Move.AFTER, entry, False),)
 
     def view(self) -> ChoosingView:
@@ -237,9 +243,9 @@ class Chooser:
         elif now is not None and now.bends == 1 and now.saying is Gesture.BENDS:
             hint = "One knee bend. Once more!"
         elif self._still > 0.0:
-            hint = "Stand still and it begins. Lean for something else. Step off: back."
+            hint = STILL_HINT
         else:
-            hint = _HINTS[state]
+            hint = HINTS[state]
         return ChoosingView(
             self._question,
             self._chosen,
@@ -265,14 +271,13 @@ class Chooser:
         if move is Move.BACK:
             self._understood = say("Back")
         else:
-            template = {
-                Move.BEFORE: "Before: {what}",
-                Move.AFTER: "Next: {what}",
-                Move.TAKE: "Taken: {what}",
-            }[move]
-            self._understood = say(template, what=entry.title)
+            self._understood = say(_SAYS[move], what=_titled(entry))
         self._over = move in (Move.TAKE, Move.BACK)
         return (Choice(move, entry, by_body),)
+
+
+def _titled(entry: Entry) -> str:
+    return Name(entry.title) if entry.is_name else entry.title
 
 
 def expected_first(entries: Sequence[Entry], expected: Sequence[str]) -> tuple[Entry, ...]:

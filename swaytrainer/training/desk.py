@@ -33,7 +33,7 @@ from swaytrainer.training.choosing import (
 from swaytrainer.training.gesture import GestureWatch
 from swaytrainer.training.level import Level
 from swaytrainer.training.vaulter import Vaulter
-from swaytrainer.words import say
+from swaytrainer.words import Name, say
 
 #: Whoever stands there so long without another word begins what is expected.
 STILL_S: Final = 5.0
@@ -208,7 +208,7 @@ class Desk:
         if known.following is None:
             entries.append(Entry(_DONE, "Done"))
         else:
-            next_one = say("next on the list: {name}", name=known.following)
+            next_one = say("next on the list: {name}", name=Name(known.following))
             entries.insert(0, Entry(_DONE, "Done", next_one))
         return Question("And now?", tuple(entries))
 

@@ -22,6 +22,7 @@ from pygame import Rect
 from swaytrainer import words
 from swaytrainer.games.canvas import MAIN_SHARE, Canvas, TextBox
 from swaytrainer.games.catalogue import GAMES
+from swaytrainer.games.choosing import draw_choosing
 from swaytrainer.games.gym import GymState, Row
 from swaytrainer.games.palette import ORANGE, PAPER, SKY, Colour
 from swaytrainer.games.soles import on_the_marks
@@ -29,11 +30,15 @@ from swaytrainer.games.stage import Stage, draw_gym
 from swaytrainer.sitting.view import Event, Happening, Phase, View, Where
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
+from swaytrainer.training.choosing import HINTS, STILL_HINT, Move
+from swaytrainer.training.desk import Asking, Desk, Known
 from swaytrainer.training.feedback import feedback_for
+from swaytrainer.training.gesture import GestureWatch, Readiness
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.tasks.catalogue import KINDS
 from swaytrainer.training.tasks.task import Ground
+from swaytrainer.training.vaulter import Vaulter
 from tests.catalogue import has_words
 from tests.games import scenes
 from tests.games.scenes import NO_MARK, SIZES, WREN
@@ -209,6 +214,28 @@ def _gym(**changes: object) -> Draw:
     return lambda surface: draw_gym(surface, GymState(**(values | changes)))  # type: ignore[arg-type]
 
 
+DESK = Known(
+    (WREN, Vaulter("Tarn")), WREN, LEVEL, shipped_levels()[:3], (LEVEL.id,), WREN.name, "Tarn",
+    shipped_levels()[4],
+)  # fmt: skip
+DESK_MOMENTS: tuple[tuple[str, float, dict[str, Any]], ...] = (
+    ("empty", 0.0, {}),
+    ("still", 0.5, {"state": Readiness.READY, "hint": STILL_HINT}),
+    ("moving", 0.0, {"state": Readiness.MOVING, "hint": HINTS[Readiness.MOVING]}),
+    ("ready", 0.0, {"state": Readiness.READY, "hint": HINTS[Readiness.READY]}),
+    ("elsewhere", 0.0, {"state": Readiness.ELSEWHERE, "hint": HINTS[Readiness.ELSEWHERE]}),
+)
+
+
+def _desk(asking: Asking, **changes: Any) -> Draw:
+    def draw(surface: pygame.Surface) -> None:
+        desk = Desk(GestureWatch(FEET, 80.0), DESK, asking)
+        desk.hand(Move.AFTER)
+        draw_choosing(surface, replace(desk.view(), **changes))
+
+    return draw
+
+
 def screens() -> dict[str, Draw]:
     hear = replace(LEVEL, eyes="closed", spotter=True)
     found: dict[str, Draw] = {
@@ -239,10 +266,17 @@ def screens() -> dict[str, Draw]:
             what_to_do="Plug the board in, or try 'swaytrainer demo' without one.",
         ),
         "gym on go": _gym(row=Row.GO, vaulters=()),
+        "gym in an evening": _gym(calls=(WREN.name, "Tarn")),
+        **{
+            f"desk, {asking.name}: {say}": _desk(asking, still=still, **moment)
+            for asking in Asking
+            for say, still, moment in DESK_MOMENTS
+        },
     }
     for game in GAMES:
         level = LEVELS[game]
         found[f"{game}: gym"] = _gym(levels=(level,))
+        found[f"{game}: countdown"] = _staged(view(Phase.COUNTDOWN, level=level))
         found[f"{game}: waiting"] = _staged(view(Phase.WAITING, level=level))
         for seconds in (1.0, 7.0):
             scene = scene_of(level, seconds)

@@ -20,6 +20,7 @@ from swaytrainer.board.findings import Step
 from swaytrainer.board.guided import Guide
 from swaytrainer.games.calibrating import draw_calibrating, draw_residuals
 from swaytrainer.games.checking import draw_cautions, draw_checking, draw_verdict
+from swaytrainer.games.choosing import draw_choosing
 from swaytrainer.games.condition import draw_condition
 from swaytrainer.games.gym import GymState
 from swaytrainer.games.stage import Stage, draw_gym
@@ -33,6 +34,9 @@ from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.sitting.view import Happening, Phase, View, Where
 from swaytrainer.store.recording import Recording, read_recording
 from swaytrainer.training import ladder
+from swaytrainer.training.choosing import STILL_HINT
+from swaytrainer.training.desk import Desk, Known
+from swaytrainer.training.gesture import Readiness
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.risk import offered
 from swaytrainer.training.vaulter import Vaulter
@@ -104,6 +108,12 @@ def gym_screens() -> Iterator[tuple[str, pygame.Surface]]:
     )
     draw_gym(surface, ready)
     yield "gym", surface
+    draw_gym(surface, replace(ready, calls=("Mika", "Romy")))
+    yield "gym-evening", surface
+    known = Known(vaulters, vaulters[0], LEVELS[0], LEVELS[:2], (), "Mika", "Romy", LEVELS[1])
+    desk = replace(Desk(None, known).view(), state=Readiness.READY, hint=STILL_HINT, still=0.6)
+    draw_choosing(surface, desk)
+    yield "desk", surface
     islet = next(level for level in LEVELS if level.base == "dome")
     draw_gym(surface, replace(ready, levels=(islet,), reading=True))
     yield "cautions-dome", surface
