@@ -204,6 +204,10 @@ def _export(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> No
         "-o", "--output", type=Path, required=True, metavar="FILE", help="a new one"
     )
     export.add_argument("--trial", type=int, metavar="N", help="which, if there are several")
+    stream = commands.add_parser(
+        "stream", help="a board's force and COP live on the local network (Lab Streaming Layer)"
+    )
+    stream.add_argument("--seconds", type=float, metavar="N", help="else until Ctrl-C")
 
 
 def _person(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

@@ -27,6 +27,7 @@ def run(options: argparse.Namespace) -> int:
         "restore": _restore,
         "person": _person,
         "export": _export,
+        "stream": _stream,
         "squad": _squad,
     }
     return commands[options.command](options, home)
@@ -78,6 +79,12 @@ def _export(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.export import export
 
     return export(options, home)
+
+
+def _stream(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.export_live import stream
+
+    return stream(options, home)
 
 
 def _person(options: argparse.Namespace, home: Home) -> int:
