@@ -35,6 +35,7 @@ _ANOTHER: Final = "Take another backup, or copy this one again from where it cam
 
 def backup(options: argparse.Namespace, home: Home) -> int:
     """Write a backup; its exit status."""
+    refuse_inside(options.file, home)
     paths = _to_keep(home)
     if not paths:
         raise SwaytrainerError(
@@ -106,6 +107,18 @@ def restore(options: argparse.Namespace, home: Home) -> int:
         left = before - len([p for p in _to_keep(home) if p.name != ERASED])
         print(f"Kept out because their persons were erased: {counted(max(left, 0), 'file')}.")
     return 0
+
+
+def refuse_inside(path: Path, home: Home) -> None:
+    """Refuse a copy inside the data folder: it would be in every later backup, and not be erased.
+
+    Raises:
+        SwaytrainerError: it is to lie there.
+    """
+    if path.resolve().is_relative_to(home.path.resolve()):
+        raise SwaytrainerError(
+            f"{path} would lie inside the data folder.", "Give a place outside of it."
+        )
 
 
 @contextmanager

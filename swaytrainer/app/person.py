@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, Final
 from zipfile import ZIP_DEFLATED, ZipFile
 
-from swaytrainer.app.backup import new_file
+from swaytrainer.app.backup import new_file, refuse_inside
 from swaytrainer.app.index import opened, refreshed
 from swaytrainer.app.kept_values import counted
 from swaytrainer.app.person_erased import FILE, erased_bytes, read_erased, with_name
@@ -59,6 +59,7 @@ def _told(found: Traces) -> str:
 
 
 def _export(home: Home, name: str, found: Traces, output: Path) -> int:
+    refuse_inside(output, home)
     folder = home.path / "recordings"
     with new_file(output) as file, ZipFile(file, "w", ZIP_DEFLATED) as archive:
         whole = {"about": _ABOUT, "name": name, "entries": found.entries}

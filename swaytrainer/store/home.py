@@ -10,8 +10,11 @@
     HOME/coach.toml                                     what coaches said of a vaulter's level
     HOME/levels/*.toml                                  the club's own, beside the shipped ones
     HOME/recordings/<date>/<time>-<level>-<vaulter>.sway
+    HOME/index.sqlite                                   made from the recordings, at any time anew
+    HOME/erased.json                                    salted hashes of erased persons' names
 
-Nothing here ever leaves the machine.
+Nothing here leaves the machine but by a command that is told where to: backup, person, export,
+index with a hall's address.
 """
 
 from __future__ import annotations

@@ -89,6 +89,14 @@ def test_nothing_is_overwritten(
     assert files_of(club) == folder
 
 
+def test_no_copy_inside_the_data_folder(club: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = files_of(club)
+    assert run(club, "backup", str(club / "b.zip")) == 1
+    assert run(club, "person", "export", "Wren", "-o", str(club / "boards" / ".." / "w.zip")) == 1
+    assert capsys.readouterr().err.count("inside the data folder") == 2
+    assert files_of(club) == before
+
+
 def test_a_half_copied_backup_is_named(
     club: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
