@@ -99,7 +99,20 @@ def _parser() -> argparse.ArgumentParser:
     commands.add_parser("list", help="the recordings there are")
     _records(commands)
     _squad(commands)
+    _scope(commands)
     return parser
+
+
+def _scope(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    scope = commands.add_parser(
+        "scope", help="the coach's window: the running recording, or one or two old ones"
+    )
+    scope.add_argument(
+        "files", nargs="*", type=Path, metavar="RECORDING", help="else the one that grows"
+    )
+    scope.add_argument(
+        "--plate-mass", type=float, metavar="KG", help="what lies on the cells without the body"
+    )
 
 
 def _heard(parser: argparse.ArgumentParser) -> None:

@@ -28,6 +28,7 @@ def run(options: argparse.Namespace) -> int:
         "person": _person,
         "export": _export,
         "stream": _stream,
+        "scope": _scope,
         "squad": _squad,
     }
     return commands[options.command](options, home)
@@ -91,6 +92,12 @@ def _person(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.person import person
 
     return person(options, home)
+
+
+def _scope(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.scope import scope
+
+    return scope(options, home)
 
 
 def _squad(options: argparse.Namespace, home: Home) -> int:

@@ -101,4 +101,6 @@ TRIALS: Final = Table(
     Column("feedback", Text),
     Column("parts", JSON, nullable=False),
     Column("measures", JSON, nullable=False),
+    # Trials are counted without reading their measures.
+    Index("trials_by_counting", "sitting", "counts"),
 )

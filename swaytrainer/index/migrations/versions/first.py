@@ -66,3 +66,4 @@ def upgrade() -> None:
         sa.Column("parts", sa.JSON(), nullable=False),
         sa.Column("measures", sa.JSON(), nullable=False),
     )
+    op.create_index("trials_by_counting", "trials", ["sitting", "counts"])

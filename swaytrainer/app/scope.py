@@ -1,0 +1,135 @@
+"""``swaytrainer scope``: the coach's window beside the game, fed by the recording it writes."""
+
+from __future__ import annotations
+
+import argparse
+import ctypes
+import os
+import signal
+import sys
+from pathlib import Path
+from typing import Final
+
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.store.home import Home
+from swaytrainer.training.level import Level
+
+#: Qt comes without these system libraries; on a bare Debian they are in packages of their own.
+_PACKAGES: Final = {
+    "libEGL.so.1": "libegl1",
+    "libGL.so.1": "libgl1",
+    "libxkbcommon.so.0": "libxkbcommon0",
+    "libdbus-1.so.3": "libdbus-1-3",
+    "libfontconfig.so.1": "libfontconfig1",
+    "libglib-2.0.so.0": "libglib2.0-0",
+    "libxcb-cursor.so.0": "libxcb-cursor0",
+}
+#: Only so many of the newest recordings are asked whether they grow.
+_NEWEST: Final = 20
+
+
+def scope(options: argparse.Namespace, home: Home) -> int:
+    """Run the command; its exit status."""
+    files: list[Path] = options.files
+    if len(files) > 2:
+        raise SwaytrainerError(
+            f"{len(files)} recordings don't fit side by side.", "Give one or two."
+        )
+    for path in files:
+        if not path.is_file():
+            raise SwaytrainerError(
+                f"There is no recording {path}.", "Check the path; 'swaytrainer list' shows all."
+            )
+    require_qt()
+    from PySide6 import QtWidgets
+
+    from swaytrainer.app.editor import try_on_simulator
+    from swaytrainer.scope.editor import Editor
+    from swaytrainer.scope.source import Source
+    from swaytrainer.scope.window import ScopeWindow
+
+    def new_source(path: Path) -> Source:
+        return Source(path, options.plate_mass or 0.0)
+
+    def find_next() -> Path | None:
+        return newest(home)
+
+    application = QtWidgets.QApplication.instance() or QtWidgets.QApplication(["swaytrainer"])
+    paths = files or [path for path in [find_next()] if path is not None]
+    started = []
+
+    def try_it(level: Level, text: str) -> None:
+        started.append(try_on_simulator(level, text))
+
+    editor = Editor(home.path / "levels", try_it)
+    window = ScopeWindow(
+        [new_source(path) for path in paths], new_source, None if files else find_next, editor
+    )
+    window.show()
+    window.start()
+    # Python hears Ctrl-C while the window's timer runs; without this it would be an error in it.
+    signal.signal(signal.SIGINT, lambda *_: application.quit())
+    status = int(application.exec())
+    editor.close_down()
+    return status
+
+
+def newest(home: Home) -> Path | None:
+    """The recording that was written to last, None if there is none yet."""
+    from swaytrainer.store.growing import newest_growing
+
+    return newest_growing(home.recordings()[-_NEWEST:])
+
+
+def require_qt() -> None:
+    """See that the window can open.
+
+    Raises:
+        SwaytrainerError: a library is missing, and which package has it; or there is no display.
+    """
+    platform = os.environ.get("QT_QPA_PLATFORM", "")
+    if sys.platform.startswith("linux") and not platform:
+        wayland, x11 = os.environ.get("WAYLAND_DISPLAY"), os.environ.get("DISPLAY")
+        if not (wayland or x11):
+            raise SwaytrainerError(
+                "There is no display for the coach's window.",
+                "Start it on a screen; 'swaytrainer analyse' needs none.",
+            )
+        if not wayland:
+            _load("libxcb-cursor.so.0")  # Qt would end the process without a sentence
+    try:
+        import pyqtgraph  # noqa: F401
+        from PySide6 import QtWidgets  # noqa: F401
+    except ModuleNotFoundError as error:
+        raise SwaytrainerError(
+            f"The coach's window needs {error.name}, which is not installed.",
+            "Install it with: pip install 'swaytrainer[coach]'",
+        ) from None
+    except ImportError as error:
+        raise missing_library(str(error)) from None
+
+
+def _load(library: str) -> None:
+    try:
+        ctypes.CDLL(library)
+    except OSError as error:
+        raise missing_library(str(error)) from None
+
+
+def missing_library(why: str) -> SwaytrainerError:
+    """The error for what the loader said.
+
+    >>> why = "libEGL.so.1: cannot open shared object file: No such file or directory"
+    >>> print(missing_library(why))
+    The coach's window needs the system's library libEGL.so.1. On Debian: sudo apt install libegl1
+    """
+    for library, package in _PACKAGES.items():
+        if library in why:
+            return SwaytrainerError(
+                f"The coach's window needs the system's library {library}.",
+                f"On Debian: sudo apt install {package}",
+            )
+    return SwaytrainerError(
+        f"The coach's window can't be opened: {why}.",
+        "Install the system's package that has this library.",
+    )

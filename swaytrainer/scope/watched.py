@@ -1,0 +1,259 @@
+"""A sitting that is looked at: the game's own column, fed with the same inputs, its values kept.
+
+Force, COP, shares, speed, events and warnings come out of ``Sitting`` itself, so they are the
+game's own, to the last bit. Added here are curves over time and what is reckoned of a stretch of
+them: ellipse and spectrum. Where the base moves, cadence and absorption come from
+``motion.LiveAbsorption``.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from swaytrainer.board.calibration import Loads
+from swaytrainer.motion.live_absorption import LiveAbsorbed, LiveAbsorption
+from swaytrainer.scope.curves import Curves
+from swaytrainer.sitting.inputs import Input
+from swaytrainer.sitting.sitting import Setup, Sitting
+from swaytrainer.sitting.view import Event, Happening, View
+from swaytrainer.sway.cop import NAN, Array, CopSample
+from swaytrainer.sway.ellipse import Ellipse, prediction_ellipse
+from swaytrainer.sway.remarks import AREA_LEAST_SAMPLES
+from swaytrainer.sway.spectrum import (
+    SPECTRUM_LEAST_S,
+    power_quantile_hz,
+    welch,
+)
+from swaytrainer.training.doubts import base_moves
+
+CORNERS: Final = ("front_left_n", "front_right_n", "rear_left_n", "rear_right_n")
+CURVES: Final = (
+    "force_n",
+    "x_mm",
+    "y_mm",
+    "toe_share_percent",
+    "right_share_percent",
+    "speed_mm_s",
+    *CORNERS,
+    "cadence_hz",
+    "absorption_percent",
+)
+_X, _SPEED, _RIGHT = (CURVES.index(n) for n in ("x_mm", "speed_mm_s", "right_share_percent"))
+_NOTHING: Final = [NAN] * len(CURVES)
+#: The cloud on the soles, and its ellipse, are of the last so many seconds.
+CLOUD_S: Final = 10.0
+#: The spectrum is of the last so many seconds, or of less after a gap.
+SPECTRUM_S: Final = 40.0
+SPECTRUM_RATE_HZ: Final = 80.0
+
+
+class Cloud(NamedTuple):
+    """The COP of the last ``CLOUD_S``: shape (N,) in mm, NaN at gaps; its middle and its ellipse.
+
+    ``reason`` says why there is no ellipse, "" if there is one.
+    """
+
+    x_mm: Array
+    y_mm: Array
+    middle_x_mm: float
+    middle_y_mm: float
+    ellipse: Ellipse
+    reason: str
+
+
+class Spectra(NamedTuple):
+    """Power density of x and y (mm²/Hz) over frequency (Hz), and half and 95 % of each's power.
+
+    ``reason`` says why there is none, "" if there is one.
+    """
+
+    frequency_hz: Array
+    x_mm2_hz: Array
+    y_mm2_hz: Array
+    median_hz: tuple[float, float]
+    edge_95_hz: tuple[float, float]
+    seconds: float
+    reason: str
+
+
+class Watched:
+    """See the module.
+
+    Args:
+        setup: of the recording.
+        plate_mass_kg: what lies on the cells without the body, for absorption.
+        most: samples that are kept, see ``Curves``.
+
+    Attributes:
+        curves: every sample, under ``CURVES``.
+        events: all that happened, in order.
+        view: what the game shows now.
+        begin_s: the first sample's board time, NaN before it.
+        moves: the base moves: cadence and absorption are told.
+        absorbed: the last strides, None on a base that stands.
+
+    Raises:
+        SwaytrainerError: as ``Sitting``; or the plate's mass is impossible.
+    """
+
+    def __init__(self, setup: Setup, plate_mass_kg: float = 0.0, most: int = 4_000_000) -> None:
+        self.setup = setup
+        self.curves = Curves(CURVES, most)
+        self.events: list[Event] = []
+        self.moves = base_moves(setup.level.base)
+        self.plate_mass_kg = plate_mass_kg
+        self.sitting = Sitting(setup, self._on_loads, self._on_acceleration)
+        self.sitting.on_cop = self._on_cop
+        self.view: View = self.sitting.view()
+        self.begin_s = NAN
+        self._rate_hz = setup.board.rate_hz
+        self._absorption = self._new_absorption(accelerometer=False) if self.moves else None
+        self._accelerometer = False
+        self._plate_m_s2 = NAN
+        self._loads: Loads = ()
+        self._newest_s = -math.inf
+        self._times: list[float] = []
+        self._rows: list[list[float]] = []
+
+    def _new_absorption(self, accelerometer: bool) -> LiveAbsorption:
+        return LiveAbsorption(
+            self._rate_hz, accelerometer=accelerometer, plate_mass_kg=self.plate_mass_kg
+        )
+
+    @property
+    def absorbed(self) -> LiveAbsorbed | None:
+        """See the class."""
+        return None if self._absorption is None else self._absorption.get()
+
+    @property
+    def newest_s(self) -> float:
+        """The newest sample's board time, NaN before the first."""
+        return self._newest_s if math.isfinite(self._newest_s) else NAN
+
+    def feed(self, inputs: Sequence[Input]) -> None:
+        """Take inputs in their order."""
+        sitting = self.sitting
+        two = self.setup.board.cells == 2 * 4
+        for item in inputs:
+            first = len(self._rows)
+            self.events += sitting.feed(item)
+            # The screen's own speed (and, with two plates, right share): one value an arrival.
+            # A whole view for each would make an hour's recording slow to open.
+            if len(self._rows) > first:
+                speed_mm_s = sitting._trial.speed_mm_s
+                right = sitting.view().right_share_percent if two else NAN
+                for row in self._rows[first:]:
+                    # It stands still off the board, where there is no COP.
+                    row[_SPEED] = NAN if math.isnan(row[_X]) else speed_mm_s
+                    if two:
+                        row[_RIGHT] = right
+        self.view = sitting.view()
+        self.curves.extend(self._times, self._rows)
+        self._times, self._rows = [], []
+
+    def _on_loads(self, time_s: float, loads: Loads, gap: bool) -> None:
+        if time_s < self._newest_s:
+            time_s, gap = self._newest_s, True  # the board's clock began anew
+        if math.isnan(self.begin_s):
+            self.begin_s = time_s
+        elif gap:
+            self._times.append(time_s)
+            self._rows.append(list(_NOTHING))
+        self._newest_s = time_s
+        self._loads = loads
+        if self._absorption is not None:
+            if gap:
+                self._absorption.gap()
+            self._absorption.update(time_s, sum(loads), self._plate_m_s2)
+
+    def _on_acceleration(self, _time_s: float, up_m_s2: float) -> None:
+        self._plate_m_s2 = up_m_s2
+        if self.moves and not self._accelerometer:
+            self._accelerometer = True
+            self._absorption = self._new_absorption(accelerometer=True)
+
+    def _on_cop(self, cop: CopSample) -> None:
+        feet, absorbed = self.sitting.feet, self.absorbed
+        self._times.append(self._newest_s)
+        self._rows.append(
+            [
+                cop.force_n,
+                cop.x_mm,
+                cop.y_mm,
+                feet.toe_share_percent(cop.y_mm),
+                feet.right_share_percent(cop.x_mm),
+                NAN,
+                *_corners(self._loads),
+                NAN if absorbed is None else absorbed.cadence_hz,
+                NAN if absorbed is None else absorbed.absorption_percent,
+            ]
+        )
+
+    def cloud(self, to_s: float, seconds: float = CLOUD_S) -> Cloud:
+        """The COP of the last seconds before a board time, and its 95 % prediction ellipse."""
+        x = np.asarray(self.curves.stretch("x_mm", to_s - seconds, to_s).values, dtype=float)
+        y = np.asarray(self.curves.stretch("y_mm", to_s - seconds, to_s).values, dtype=float)
+        good = np.isfinite(x) & np.isfinite(y)
+        if good.sum() < AREA_LEAST_SAMPLES:
+            why = "No ellipse: too few samples with somebody on the board."
+            return Cloud(x, y, NAN, NAN, Ellipse(NAN, NAN, NAN, NAN), why)
+        var = np.cov(x[good], y[good])
+        ellipse = prediction_ellipse((float(var[0, 0]), float(var[1, 1]), float(var[0, 1])))
+        return Cloud(x, y, float(x[good].mean()), float(y[good].mean()), ellipse, "")
+
+    def spectra(self, to_s: float, seconds: float = SPECTRUM_S) -> Spectra:
+        """The spectrum of the last seconds before a board time, back to the last gap at most."""
+        x = np.asarray(self.curves.stretch("x_mm", to_s - seconds, to_s).values, dtype=float)
+        y = np.asarray(self.curves.stretch("y_mm", to_s - seconds, to_s).values, dtype=float)
+        bad = np.flatnonzero(~(np.isfinite(x) & np.isfinite(y)))
+        begin = int(bad[-1]) + 1 if bad.size else 0
+        # A fast board's samples are thinned: what lies beyond 40 Hz the causal 10 Hz filter has
+        # taken to below a thousandth of its power, so next to nothing folds back.
+        every = max(1, int(self._rate_hz // SPECTRUM_RATE_HZ))
+        rate_hz = self._rate_hz / every
+        x, y = x[begin::every], y[begin::every]
+        lasted_s = x.size / rate_hz
+        none = np.empty(0)
+        nothing = (NAN, NAN)
+        if lasted_s < SPECTRUM_LEAST_S:
+            why = f"A spectrum needs {SPECTRUM_LEAST_S:g} s on the board in one piece."
+            return Spectra(none, none, none, nothing, nothing, lasted_s, why)
+        frequency_hz, px = welch(x, rate_hz, x.size // 2)
+        _, py = welch(y, rate_hz, y.size // 2)
+        if not (px.max() > 0.0 and py.max() > 0.0):
+            why = "No spectrum: nothing moves, so this is no person."
+            return Spectra(none, none, none, nothing, nothing, lasted_s, why)
+        half, edge = (
+            (power_quantile_hz(frequency_hz, px, s), power_quantile_hz(frequency_hz, py, s))
+            for s in (0.50, 0.95)
+        )
+        return Spectra(frequency_hz, px, py, half, edge, lasted_s, "")
+
+
+def _corners(loads: Loads) -> tuple[float, float, float, float]:
+    """The four corners' loads; with two plates front and rear of each foot."""
+    if len(loads) == 4:
+        front_left, front_right, rear_left, rear_right = loads
+        return front_left, front_right, rear_left, rear_right
+    a, b, c, d, e, f, g, h = loads
+    return a + b, e + f, c + d, g + h
+
+
+def told(event: Event) -> str:
+    """An event in a few words.
+
+    >>> told(Event(Happening.CUE, 3.0, 2, word="gust"))
+    'gust 2'
+    """
+    if event.happening is Happening.CUE:
+        return f"{event.word} {event.number}" if event.number else event.word
+    if event.happening is Happening.COUNTDOWN_TICK:
+        return f"countdown {event.number}"
+    if event.outcome is not None:
+        mark = "no mark" if event.outcome.mark is None else f"mark {event.outcome.mark:.1f}"
+        return f"trial {event.outcome.number} ended: {mark}"
+    return str(event.happening)
