@@ -97,7 +97,7 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
     commands.add_parser("list", help="the recordings there are")
-    _progress(commands)
+    _records(commands)
     _squad(commands)
     _scope(commands)
     return parser
@@ -125,6 +125,14 @@ def _heard(parser: argparse.ArgumentParser) -> None:
         help="or a part of its name, else the usual one; an unknown name lists them",
     )
     heard.add_argument("--language", metavar="CODE", help="en or de; else the system's")
+
+
+def _records(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    _progress(commands)
+    _index(commands)
+    _backup(commands)
+    _person(commands)
+    _export(commands)
 
 
 def _squad(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -158,6 +166,83 @@ def _progress(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     progress.add_argument("--since", metavar="DATE", help="begin anew there, as 2026-09-01")
     progress.add_argument("--json", action="store_true", help="JSON instead of text")
     progress.add_argument("--csv", type=Path, metavar="FILE", help="a row for each measure")
+
+
+def _index(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    index = commands.add_parser(
+        "index", help="the database of all recordings, made from them or brought up to date"
+    )
+    index.add_argument("--rebuild", action="store_true", help="all of it anew")
+    index.add_argument(
+        "--check", action="store_true", help="compute every trial again: is it as it was shown?"
+    )
+    _hall(index)
+    index.add_argument("--station", metavar="NAME", help="this one's; else the computer's")
+    index.add_argument(
+        "--squad",
+        action="store_true",
+        help="list all vaulters; with --vaulter (before) one's trials",
+    )
+
+
+def _hall(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--hall",
+        metavar="URL",
+        help="also the index of all stations, postgresql://user@server/database; a password belongs"
+        " in PostgreSQL's own password file",
+    )
+
+
+def _backup(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    backup = commands.add_parser("backup", help="the whole data folder in one file")
+    backup.add_argument("file", type=Path, help="a new one; it holds personal data")
+    restore = commands.add_parser("restore", help="a backup back into an empty data folder")
+    restore.add_argument("file", type=Path)
+    restore.add_argument(
+        "--erased",
+        type=Path,
+        metavar="FILE",
+        help="a newer erased.json: keeps its persons out, as the data folder's own does",
+    )
+
+
+def _export(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    export = commands.add_parser("export", help="a recorded trial for another program")
+    export.add_argument("file", type=Path, help="a recording")
+    export.add_argument(
+        "--as", dest="format", required=True, choices=("csv", "parquet", "c3d"), help="the format"
+    )
+    export.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="FILE", help="a new one"
+    )
+    export.add_argument("--trial", type=int, metavar="N", help="which, if there are several")
+    stream = commands.add_parser(
+        "stream", help="a board's force and COP live on the local network (Lab Streaming Layer)"
+    )
+    stream.add_argument("--seconds", type=float, metavar="N", help="else until Ctrl-C")
+
+
+def _person(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    person = commands.add_parser(
+        "person",
+        help="hand out or erase all that is kept of one person",
+        description="What the General Data Protection Regulation, (EU) 2016/679, gives everybody:"
+        " access (article 15) and a copy for other programs (article 20) with 'export', erasure"
+        " (article 17) with 'erase'. When a club must do it, its own rules and advisers say.",
+    )
+    what = person.add_subparsers(dest="what", metavar="export|erase", required=True)
+    export = what.add_parser("export", help="articles 15 and 20: one zip with all of it")
+    export.add_argument("name")
+    export.add_argument(
+        "-o", "--output", type=Path, required=True, metavar="FILE", help="a new zip"
+    )
+    erase = what.add_parser(
+        "erase", help="article 17: all of it, for good; older backups don't bring it back"
+    )
+    erase.add_argument("name")
+    _hall(erase)
+    erase.add_argument("--yes", action="store_true", help="without typing the name once more")
 
 
 def _analyse(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

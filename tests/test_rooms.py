@@ -22,6 +22,8 @@ MAY_IMPORT = {
     "squad": {"errors", "toml_text", "training"},
     "sitting": {"errors", "words", "sway", "motion", "board", "training"},
     "store": {"errors", "toml_text", "sway", "board", "training", "squad", "sitting"},
+    "exchange": {"errors", "sway", "store"},
+    "index": {"errors", "toml_text", "training", "store"},
     "simulate": {"errors", "sway", "board"},
     "games": {"errors", "words", "sway", "board", "training", "sitting"},
     "sound": {"errors", "words", "training", "sitting"},
@@ -49,6 +51,8 @@ MAY_IMPORT = {
         "squad",
         "sitting",
         "store",
+        "index",
+        "exchange",
         "simulate",
         "games",
         "sound",
@@ -61,7 +65,13 @@ MAY_IMPORT = {
 ONLY_IN = {
     "pygame": ("games/", "sound/device.py", "app/"),
     "serial": ("board/link.py",),
-    "tomlkit": ("store/home.py", "store/feet_file.py", "store/coach_file.py", "scope/draft.py"),
+    "tomlkit": (
+        "store/home.py",
+        "store/feet_file.py",
+        "store/coach_file.py",
+        "scope/draft.py",
+        "app/person_traces.py",
+    ),
     "platformdirs": ("store/home.py",),
     "PySide6": ("scope/", "app/scope.py"),
     "pyqtgraph": ("scope/", "app/scope.py"),
@@ -137,8 +147,16 @@ def test_help_loads_nothing_heavy() -> None:
     loaded = loaded_by(
         "from swaytrainer.cli import main\ntry:\n    main(['--help'])\nexcept SystemExit: pass"
     )
-    heavy = {"numpy", "scipy", "pygame", "serial", "tomlkit", "platformdirs", "PySide6"}
-    assert not loaded & heavy
+    assert not loaded & {
+        "numpy",
+        "scipy",
+        "pygame",
+        "serial",
+        "tomlkit",
+        "platformdirs",
+        "sqlalchemy",
+        "alembic",
+    }
 
 
 def test_analyse_loads_neither_games_nor_slow_parts_of_scipy(tmp_path: Path) -> None:

@@ -22,6 +22,12 @@ def run(options: argparse.Namespace) -> int:
         "feet": _feet,
         "progress": _progress,
         "ladder": _ladder,
+        "index": _index,
+        "backup": _backup,
+        "restore": _restore,
+        "person": _person,
+        "export": _export,
+        "stream": _stream,
         "scope": _scope,
         "squad": _squad,
     }
@@ -50,6 +56,42 @@ def _ladder(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.ladder import ladder
 
     return ladder(options, home)
+
+
+def _index(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.index import index
+
+    return index(options, home)
+
+
+def _backup(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.backup import backup
+
+    return backup(options, home)
+
+
+def _restore(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.backup import restore
+
+    return restore(options, home)
+
+
+def _export(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.export import export
+
+    return export(options, home)
+
+
+def _stream(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.export_live import stream
+
+    return stream(options, home)
+
+
+def _person(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.person import person
+
+    return person(options, home)
 
 
 def _scope(options: argparse.Namespace, home: Home) -> int:

@@ -10,8 +10,11 @@
     HOME/coach.toml                                     what coaches said of a vaulter's level
     HOME/levels/*.toml                                  the club's own, beside the shipped ones
     HOME/recordings/<date>/<time>-<level>-<vaulter>.sway
+    HOME/index.sqlite                                   made from the recordings, at any time anew
+    HOME/erased.json                                    salted hashes of erased persons' names
 
-Nothing here ever leaves the machine.
+Nothing here leaves the machine but by a command that is told where to: backup, person, export,
+index with a hall's address.
 """
 
 from __future__ import annotations
@@ -196,7 +199,7 @@ class Home:
                 f"{path} does not write its vaulters as [[vaulter]] tables, so none can be added.",
                 "Change the list in it to [[vaulter]] tables, or add the vaulter by hand.",
             )
-        _replace(path, new)
+        replace_file(path, new)
 
     def change_vaulter(self, vaulter: Vaulter) -> None:
         """Give the vaulter of that name new lengths; all else in the file stays as it is.
@@ -232,7 +235,7 @@ class Home:
             raise SwaytrainerError(
                 f"{self._vaulters_file} can't be changed safely.", "Change it by hand."
             )
-        _replace(self._vaulters_file, new)
+        replace_file(self._vaulters_file, new)
 
     # Feet -----------------------------------------------------------------------------------
 
@@ -258,7 +261,7 @@ class Home:
         feet.check()
         self.found_feet(feet.vaulter, feet.stance)  # behind rubbish it would be lost
         path = self._feet_file
-        return _replace(path, with_feet(_text(path) if path.exists() else "", feet))
+        return replace_file(path, with_feet(_text(path) if path.exists() else "", feet))
 
     # Levels -------------------------------------------------------------------------------------
 
@@ -298,7 +301,7 @@ class Home:
         """
         self.coach_words(word.vaulter)  # behind rubbish it would be lost
         path = self._coach_file
-        return _replace(path, with_word(_text(path) if path.exists() else "", word))
+        return replace_file(path, with_word(_text(path) if path.exists() else "", word))
 
     # Recordings ---------------------------------------------------------------------------------
 
@@ -420,10 +423,10 @@ def _make(folder: Path) -> None:
 def _keep(path: Path, text: str) -> Path:
     if path.exists():
         raise SwaytrainerError(f"{path} is already there.", "Wait a second and try again.")
-    return _replace(path, text)
+    return replace_file(path, text)
 
 
-def _replace(path: Path, text: str) -> Path:
+def replace_file(path: Path, text: str) -> Path:
     """Write beside and rename: a power cut leaves the old file or the new one, never half."""
     _make(path.parent)
     beside = path.with_name(path.name + ".new")

@@ -1,0 +1,227 @@
+"""Everything in a data folder that is of one person: to be handed out whole, or erased whole."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Any, Final
+
+from swaytrainer.app.person_erased import plain
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.store.home import Home, replace_file, slug
+from swaytrainer.store.recording import SUFFIX, glance
+from swaytrainer.toml_text import parse_toml
+
+#: Whether a name is the person's.
+Theirs = Callable[[str], bool]
+
+#: File → its list of tables → the field that holds the name.
+_TABLES: Final = {
+    "vaulters.toml": ("vaulter", "name"),
+    "feet.toml": ("feet", "vaulter"),
+    "coach.toml": ("word", "vaulter"),
+}
+_PLAN: Final = "squad.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class Traces:
+    """What there is of a person.
+
+    Attributes:
+        entries: file → entries, as the file writes them.
+        recordings: paths.
+        unsure: recordings that can't be read, but bear the person's name in the file's.
+    """
+
+    entries: dict[str, list[dict[str, Any]]]
+    recordings: tuple[Path, ...]
+    unsure: tuple[Path, ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.recordings or any(self.entries.values()))
+
+
+def same_name(name: str) -> Theirs:
+    """Whether another writing is the same name."""
+    wanted = plain(name)
+    return lambda other: plain(other) == wanted
+
+
+def traces(home: Home, theirs: Theirs, name: str | None = None) -> Traces:
+    """All that is of a person.
+
+    Args:
+        home: the data folder.
+        theirs: whether a name is the person's.
+        name: to find recordings that can't be read any more by their file names, if given.
+
+    Raises:
+        SwaytrainerError: a file can't be read: what it holds must not be passed over.
+    """
+    entries: dict[str, list[dict[str, Any]]] = {}
+    for file, (key, field) in _TABLES.items():
+        entries[file] = [e for e in _tables(home.path / file, key) if theirs(str(e.get(field)))]
+    entries[_PLAN] = [
+        {**group, "vaulters": [v for v in _named(group) if theirs(v)]}
+        for group in _tables(home.path / _PLAN, "group")
+        if any(theirs(v) for v in _named(group))
+    ]
+    for path in _evenings(home):
+        mine = [line for line in _lines(path) if _is_theirs(line, theirs)]
+        if mine:
+            entries[f"evenings/{path.name}"] = [json.loads(line) for line in mine]
+    recordings, unsure = [], []
+    for path in home.recordings():
+        try:
+            owner = glance(path).setup.vaulter.name
+        except SwaytrainerError:
+            if name is not None and f"-{slug(name)}".casefold() in path.stem.casefold():
+                unsure.append(path)
+        else:
+            if theirs(owner):
+                recordings.append(path)
+    return Traces(entries, tuple(recordings), tuple(unsure))
+
+
+def wipe(home: Home, theirs: Theirs) -> None:
+    """Erase all that is of a person. Done twice, it does nothing more: a kill can be gone on from.
+
+    Raises:
+        SwaytrainerError: something could not be read or changed; what was erased stays erased.
+    """
+    for path in traces(home, theirs).recordings:
+        _remove(path)
+    for file, (key, field) in _TABLES.items():
+        _thin(home.path / file, key, partial(_holds, field, theirs))
+    _wipe_plan(home.path / _PLAN, theirs)
+    for path in _evenings(home):
+        lines = _lines(path)
+        kept = [line for line in lines if not _is_theirs(line, theirs)]
+        if kept != lines:
+            replace_file(path, b"\n".join(kept).decode("utf-8", "replace"))
+
+
+def mentions(home: Home, name: str) -> list[Path]:
+    """Files of text that still hold the name: a comment, somebody else's note."""
+    wanted = plain(name)
+    found = []
+    for path in sorted(home.path.rglob("*")):
+        if path.is_file() and path.suffix in (".toml", ".jsonl", ".json", ".csv", ".txt", ".new"):
+            try:
+                text = path.read_text(encoding="utf-8", errors="replace")
+            except OSError:
+                continue
+            if wanted in plain(text):
+                found.append(path)
+    return found
+
+
+# The parts ----------------------------------------------------------------------------------------
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        return ""
+    except (OSError, UnicodeDecodeError):
+        raise SwaytrainerError(f"Can't read {path}.", "Mend the file first.") from None
+
+
+def _tables(path: Path, key: str) -> list[dict[str, Any]]:
+    entries = parse_toml(_text(path), str(path), "Mend that place in the file first.").get(key, [])
+    if not isinstance(entries, list) or not all(isinstance(e, dict) for e in entries):
+        raise SwaytrainerError(f"{path}: {key!r} must be a list.", "Mend the file first.")
+    return entries
+
+
+def _named(group: dict[str, Any]) -> list[str]:
+    held = group.get("vaulters", [])
+    return [v for v in held if isinstance(v, str)] if isinstance(held, list) else []
+
+
+def _evenings(home: Home) -> list[Path]:
+    return sorted((home.path / "evenings").glob("*.jsonl"))
+
+
+def _lines(path: Path) -> list[bytes]:
+    try:
+        return path.read_bytes().split(b"\n")
+    except OSError as error:
+        raise SwaytrainerError(
+            f"Can't read {path}: {error.strerror}.", "Mend the file first."
+        ) from None
+
+
+def _is_theirs(line: bytes, theirs: Theirs) -> bool:
+    try:
+        return theirs(str(json.loads(line)["name"]))
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return False
+
+
+def _remove(path: Path) -> None:
+    try:
+        path.unlink()
+        if not any(path.parent.glob(f"*{SUFFIX}")) and not any(path.parent.iterdir()):
+            path.parent.rmdir()
+    except OSError as error:
+        raise SwaytrainerError(
+            f"Can't erase {path}: {error.strerror}.", "Look at its rights, then try again."
+        ) from None
+
+
+def _holds(field: str, theirs: Theirs, entry: dict[str, Any]) -> bool:
+    return theirs(str(entry.get(field)))
+
+
+def _thin(path: Path, key: str, out: Callable[[dict[str, Any]], bool]) -> None:
+    """Take entries out of a file's list; all else in it stays, comments too."""
+    before = _tables(path, key)
+    if not any(out(entry) for entry in before):
+        return
+    import tomlkit
+
+    document = tomlkit.parse(_text(path))
+    for n in reversed(range(len(before))):
+        if out(before[n]):
+            del document[key][n]
+    _checked(path, tomlkit.dumps(document), key, [e for e in before if not out(e)])
+
+
+def _wipe_plan(path: Path, theirs: Theirs) -> None:
+    before = _tables(path, "group")
+    if not any(theirs(v) for group in before for v in _named(group)):
+        return
+    import tomlkit
+
+    document = tomlkit.parse(_text(path))
+    expected = []
+    for n in reversed(range(len(before))):
+        names = _named(before[n])
+        left = [v for v in names if not theirs(v)]
+        if left == names:
+            expected.append(before[n])
+        elif not left:
+            del document["group"][n]
+        else:
+            document["group"][n]["vaulters"] = left
+            expected.append({**before[n], "vaulters": left})
+    _checked(path, tomlkit.dumps(document), "group", expected[::-1])
+
+
+def _checked(path: Path, text: str, key: str, expected: list[dict[str, Any]]) -> None:
+    try:
+        right = tomllib.loads(text).get(key, []) == expected
+    except ValueError:
+        right = False
+    if not right:
+        raise SwaytrainerError(
+            f"{path} can't be changed safely.", "Take the person out of it by hand, and try again."
+        )
+    replace_file(path, text)

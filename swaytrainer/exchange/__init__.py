@@ -1,0 +1,1 @@
+"""A recorded trial for other programs: CSV, Parquet, C3D."""

@@ -1,0 +1,133 @@
+"""Several stations of one hall, one index: each brings what the hall's server lacks.
+
+A station's own recordings are its queue: one that was offline brings its sittings when it is back.
+Sittings and trials have keys of their own, so bringing one twice, or from two stations that hold
+the same recording, changes nothing. A recording deleted at a station stays in the hall's index.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from itertools import groupby
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.index.building import forget, put, sweep
+from swaytrainer.index.database import begun
+from swaytrainer.index.reading import Read
+from swaytrainer.index.schema import BOARDS, LEVELS, SITTINGS, TRIALS, VAULTERS
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection, Engine
+
+#: So many sittings in one transaction: what has arrived stays, whatever happens to the rest.
+_AT_ONCE: Final = 200
+
+
+class Brought(NamedTuple):
+    """What a station brought: sittings that were new or had grown, and what the hall holds now."""
+
+    brought: int
+    sittings: int
+    trials: int
+
+
+def bring(
+    own: Engine,
+    hall: Engine,
+    station: str,
+    step: Callable[[int, int], None] = lambda _done, _all: None,
+) -> Brought:
+    """Bring the hall's index what it lacks of a station's own.
+
+    Args:
+        own: the station's own index, up to date.
+        hall: the hall's.
+        station: what the hall calls this station.
+        step: is told how many sittings of how many have arrived.
+
+    Raises:
+        SwaytrainerError: no name; or the hall's server is away or busy. What arrived stays there;
+            the next time brings the rest.
+    """
+    if not station.strip() or not station.isprintable():
+        raise SwaytrainerError("The station has no name.", "Give it one with --station.")
+    with begun(hall, reads=True) as connection:
+        there = _held(connection)
+    with begun(own, reads=True) as connection:
+        lacking = sorted(k for k, n in _held(connection).items() if there.get(k, -1) < n)
+    for at in range(0, len(lacking), _AT_ONCE):
+        keys = lacking[at : at + _AT_ONCE]
+        with begun(own, reads=True) as connection:
+            reads = _rows_of(connection, keys)
+        with begun(hall) as connection:
+            put(connection, reads, station)
+        step(at + len(keys), len(lacking))
+    with begun(hall, reads=True) as connection:
+        now = _held(connection)
+    return Brought(len(lacking), len(now), sum(now.values()))
+
+
+def take_out(hall: Engine, theirs: Callable[[str], bool]) -> int:
+    """Erase persons from the hall's index; how many sittings that were.
+
+    Args:
+        hall: the hall's index.
+        theirs: whether a name is the person's.
+
+    Raises:
+        SwaytrainerError: the hall's server is away or busy; nothing has changed then.
+    """
+    from sqlalchemy import select
+
+    with begun(hall) as connection:
+        names = [n for n in connection.execute(select(VAULTERS.c.name)).scalars() if theirs(n)]
+        query = select(SITTINGS.c.id).where(SITTINGS.c.vaulter.in_(names))
+        keys = set(connection.execute(query).scalars())
+        forget(connection, keys, [])
+        sweep(connection)
+    return len(keys)
+
+
+def _held(connection: Connection) -> dict[str, int]:
+    """Each sitting's key, and how many trials of it are there."""
+    from sqlalchemy import func, select
+
+    query = (
+        select(SITTINGS.c.id, func.count(TRIALS.c.number).label("trials"))
+        .outerjoin(TRIALS, TRIALS.c.sitting == SITTINGS.c.id)
+        .group_by(SITTINGS.c.id)
+    )
+    return {row.id: row.trials for row in connection.execute(query)}
+
+
+def _rows_of(connection: Connection, keys: Iterable[str]) -> list[Read]:
+    from sqlalchemy import select
+
+    keys = list(keys)
+    boards = {row["id"]: dict(row) for row in _all(connection, select(BOARDS))}
+    levels = {row["hash"]: dict(row) for row in _all(connection, select(LEVELS))}
+    query = select(TRIALS).where(TRIALS.c.sitting.in_(keys))
+    trials = {
+        key: tuple(dict(row) for row in rows)
+        for key, rows in groupby(
+            _all(connection, query.order_by(TRIALS.c.sitting, TRIALS.c.number)),
+            key=lambda row: row["sitting"],
+        )
+    }
+    return [
+        Read(
+            row["path"],
+            0,
+            0,
+            dict(row),
+            boards[row["board"]],
+            levels[row["level"]],
+            trials.get(row["id"], ()),
+        )
+        for row in _all(connection, select(SITTINGS).where(SITTINGS.c.id.in_(keys)))
+    ]
+
+
+def _all(connection: Connection, query: Any) -> list[Any]:
+    return list(connection.execute(query).mappings())

@@ -1,0 +1,1 @@
+"""Steps from one schema of the index to the next."""
