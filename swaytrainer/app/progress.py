@@ -15,6 +15,7 @@ from typing import Any, Final
 
 from swaytrainer.app.kept_values import Found, counted, gather
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.exchange.cells import neutral
 from swaytrainer.progress.change import NOT_ENOUGH, Change, change
 from swaytrainer.progress.days import history
 from swaytrainer.progress.senses import sense_of, senses
@@ -256,7 +257,7 @@ def _write_csv(path: Path, report: Report) -> None:
         with path.open("w", encoding="utf-8", newline="") as file:
             writer = csv.DictWriter(file, columns, restval="")
             writer.writeheader()
-            writer.writerows(rows)
+            writer.writerows({k: neutral(v) for k, v in row.items()} for row in rows)
     except OSError as error:
         raise SwaytrainerError(
             f"Can't write {path}: {error.strerror}.", "Give a file that you may write with --csv."

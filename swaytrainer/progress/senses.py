@@ -86,7 +86,7 @@ SENSES: Mapping[str, Sense] = MappingProxyType(
 
 def senses() -> dict[str, Sense]:
     """``SENSES``, and what the games measure by themselves, as it is."""
-    found = dict(SENSES)
+    found = {**SENSES, "calm_speed_mm_s": _CALM}
     for kind in KINDS.values():
         for key, measure in kind.measures.items():
             better: Better = "more" if measure.more_is_better else "less"
