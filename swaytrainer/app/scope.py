@@ -7,6 +7,7 @@ import ctypes
 import os
 import signal
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
@@ -22,7 +23,16 @@ _PACKAGES: Final = {
     "libdbus-1.so.3": "libdbus-1-3",
     "libfontconfig.so.1": "libfontconfig1",
     "libglib-2.0.so.0": "libglib2.0-0",
+}
+#: ... and these for a window under X11. Without one of them Qt ends the process, so each is tried.
+_X11_PACKAGES: Final = {
     "libxcb-cursor.so.0": "libxcb-cursor0",
+    "libxcb-icccm.so.4": "libxcb-icccm4",
+    "libxcb-image.so.0": "libxcb-image0",
+    "libxcb-keysyms.so.1": "libxcb-keysyms1",
+    "libxcb-render-util.so.0": "libxcb-render-util0",
+    "libxcb-xkb.so.1": "libxcb-xkb1",
+    "libxkbcommon-x11.so.0": "libxkbcommon-x11-0",
 }
 #: Only so many of the newest recordings are asked whether they grow.
 _NEWEST: Final = 20
@@ -96,7 +106,7 @@ def require_qt() -> None:
                 "Start it on a screen; 'swaytrainer analyse' needs none.",
             )
         if not wayland:
-            _load("libxcb-cursor.so.0")  # Qt would end the process without a sentence
+            _require_x11(_X11_PACKAGES)
     try:
         import pyqtgraph  # noqa: F401
         from PySide6 import QtWidgets  # noqa: F401
@@ -109,11 +119,19 @@ def require_qt() -> None:
         raise missing_library(str(error)) from None
 
 
-def _load(library: str) -> None:
-    try:
-        ctypes.CDLL(library)
-    except OSError as error:
-        raise missing_library(str(error)) from None
+def _require_x11(packages: Mapping[str, str]) -> None:
+    """Raise an error that names every package that is missing at once."""
+    missing = []
+    for library, package in packages.items():
+        try:
+            ctypes.CDLL(library)
+        except OSError:
+            missing.append(package)
+    if missing:
+        raise SwaytrainerError(
+            "The coach's window needs system libraries that are not installed.",
+            f"On Debian: sudo apt install {' '.join(missing)}",
+        )
 
 
 def missing_library(why: str) -> SwaytrainerError:

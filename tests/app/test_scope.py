@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from swaytrainer.app.scope import missing_library, newest, require_qt
+from swaytrainer.app.scope import _require_x11, missing_library, newest, require_qt
 from swaytrainer.cli import main
+from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
 
 
@@ -17,7 +18,6 @@ from swaytrainer.store.home import Home
         ("libxkbcommon.so.0", "libxkbcommon0"),
         ("libdbus-1.so.3", "libdbus-1-3"),
         ("libfontconfig.so.1", "libfontconfig1"),
-        ("libxcb-cursor.so.0", "libxcb-cursor0"),
     ],
 )
 def test_a_missing_library_names_its_package(library: str, package: str) -> None:
@@ -27,6 +27,12 @@ def test_a_missing_library_names_its_package(library: str, package: str) -> None
 
 def test_another_missing_library_is_told_as_it_is() -> None:
     assert "libodd.so.7" in str(missing_library("libodd.so.7: cannot open shared object file"))
+
+
+def test_all_that_a_window_lacks_is_told_at_once() -> None:
+    lacking = {"libodd.so.7": "libodd7", "libc.so.6": "libc6", "libeven.so.8": "libeven8"}
+    with pytest.raises(SwaytrainerError, match=r"apt install libodd7 libeven8$"):
+        _require_x11(lacking)
 
 
 def test_without_a_display(monkeypatch: pytest.MonkeyPatch) -> None:
