@@ -144,6 +144,9 @@ def _squad(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
         help="begin: write a plan to change; else what a vaulter is",
     )
     squad.add_argument("name", nargs="?", help="which vaulter")
+    contest = commands.add_parser("contest", help="a competition: who is next, the standings")
+    contest.add_argument("file", type=Path, help="what the coach wrote: level, classes, teams")
+    contest.add_argument("--csv", type=Path, metavar="OUT", help="also the standings as a table")
     ladder = commands.add_parser(
         "ladder", help="what comes next for a vaulter, and the coach's word"
     )

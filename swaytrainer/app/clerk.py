@@ -30,6 +30,7 @@ def run(options: argparse.Namespace) -> int:
         "stream": _stream,
         "scope": _scope,
         "squad": _squad,
+        "contest": _contest,
     }
     return commands[options.command](options, home)
 
@@ -98,6 +99,12 @@ def _scope(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.scope import scope
 
     return scope(options, home)
+
+
+def _contest(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.contest import contest
+
+    return contest(options, home)
 
 
 def _squad(options: argparse.Namespace, home: Home) -> int:
