@@ -41,13 +41,20 @@ pytest.importorskip("pty")
 FAST = 5.0
 
 
+@pytest.fixture(autouse=True)
+def short_looks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The simulated board runs faster than the wall: marks need not be looked at as long."""
+    monkeypatch.setattr("swaytrainer.app.gym._ASK_AFTER_S", 1.0)
+    monkeypatch.setattr("swaytrainer.app.gym._LOOK_AT_MARKS_S", 2.0)
+
+
 class ScriptedWindow(Window):
     """Presses keys when a condition has come true, and leaves at the end."""
 
     def __init__(self, presses: list[tuple[Callable[[], bool], int]]) -> None:
         super().__init__(off_screen=True)
         self._presses = presses
-        self._give_up_s = time.monotonic() + 60.0
+        self._give_up_s = time.monotonic() + 240.0  # a watchdog, however busy the machine is
 
     def events(self) -> list[pygame.event.Event]:
         super().events()
