@@ -16,6 +16,7 @@ from swaytrainer.app.choices import Choices, choices
 from swaytrainer.app.coaching import Coaching
 from swaytrainer.app.gym_board import GymBoard
 from swaytrainer.app.play import open_player, play
+from swaytrainer.app.sitting_over import RELOAD_S, SittingOver
 from swaytrainer.app.window import Window, display_missing
 from swaytrainer.games.choosing import KEYS as DESK_KEYS
 from swaytrainer.games.choosing import draw_choosing
@@ -32,13 +33,10 @@ from swaytrainer.games.gym import (
     with_levels,
 )
 from swaytrainer.games.stage import draw_gym
-from swaytrainer.sitting.view import Event, Happening
 from swaytrainer.sound.player import Player
 from swaytrainer.squad.evening import Happened, Kind
 from swaytrainer.store.evening_file import EveningBook
 from swaytrainer.store.home import Home
-from swaytrainer.store.level_shelf import LevelShelf
-from swaytrainer.store.session import Session
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.training.choosing import Move
 from swaytrainer.training.desk import Asking, Desk, Go, Is, Known, Missed, Verdict
@@ -47,12 +45,6 @@ from swaytrainer.training.ladder import Step
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import Risk, needs_spotter, risk_of
 
-#: How often the folder of levels is looked at.
-_RELOAD_S: Final = 1.0
-#: Whoever is still on the board after the last trial is asked what comes next after this.
-_ASK_AFTER_S: Final = 6.0
-#: So long the marks of a sitting are shown when nobody steps on again.
-_LOOK_AT_MARKS_S: Final = 12.0
 _PAD: Final = {
     Move.BEFORE: Action.LEFT,
     Move.AFTER: Action.RIGHT,
@@ -342,7 +334,7 @@ class _Gym:
 
     def _reload(self) -> None:
         """Take over level files that were changed; a sitting under way keeps its level."""
-        if time.monotonic() - self._looked_s < _RELOAD_S or self._state.reading or self._desk:
+        if time.monotonic() - self._looked_s < RELOAD_S or self._state.reading or self._desk:
             return
         self._looked_s = time.monotonic()
         self._book.refresh()
@@ -444,7 +436,7 @@ class _Gym:
         if session is None or link is None:
             return False
         self._seed += 1
-        after = _After(session, self._shelf)
+        after = SittingOver(session, self._shelf)
         played = play(
             session,
             link,
@@ -479,50 +471,3 @@ class _Gym:
         if after.came_back and not played.quit:
             self._open_desk(Asking.AFTER)
         return played.quit
-
-
-class _After:
-    """Whether a sitting is over: all is done, and somebody stands there to be asked, or nobody.
-
-    Between two trials it also looks whether the level's file was changed.
-
-    Attributes:
-        came_back: somebody stands there.
-        level: the level as it is now, where it was changed.
-    """
-
-    def __init__(self, session: Session, shelf: LevelShelf) -> None:
-        self._session = session
-        self._shelf = shelf
-        self._since_s: float | None = None
-        self._looked_s = time.monotonic()
-        self.came_back = False
-        self.level: Level | None = None
-
-    def __call__(self, events: list[Event]) -> bool:
-        for event in events:
-            if event.happening is Happening.FINISHED:
-                self._since_s = time.monotonic()
-            elif event.happening is Happening.STEPPED_ON and self._since_s is not None:
-                self.came_back = True
-        if self._since_s is None:
-            return self._changed()
-        if self.came_back:
-            return True
-        looked_s = time.monotonic() - self._since_s
-        if self._session.sitting.on_board:
-            self.came_back = looked_s > _ASK_AFTER_S
-            return self.came_back
-        return looked_s > _LOOK_AT_MARKS_S
-
-    def _changed(self) -> bool:
-        sitting = self._session.sitting
-        if time.monotonic() - self._looked_s < _RELOAD_S or not sitting.between_trials:
-            return False
-        self._looked_s = time.monotonic()
-        if not self._shelf.refresh():
-            return False
-        known = sitting.setup.level
-        now = next((level for level in self._shelf.levels if level.id == known.id), known)
-        self.level = now if now != known else None
-        return self.level is not None

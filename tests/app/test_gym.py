@@ -44,8 +44,8 @@ FAST = 5.0
 @pytest.fixture(autouse=True)
 def short_looks(monkeypatch: pytest.MonkeyPatch) -> None:
     """The simulated board runs faster than the wall: marks need not be looked at as long."""
-    monkeypatch.setattr("swaytrainer.app.gym._ASK_AFTER_S", 1.0)
-    monkeypatch.setattr("swaytrainer.app.gym._LOOK_AT_MARKS_S", 2.0)
+    monkeypatch.setattr("swaytrainer.app.sitting_over._ASK_AFTER_S", 1.0)
+    monkeypatch.setattr("swaytrainer.app.sitting_over._LOOK_AT_MARKS_S", 2.0)
 
 
 class ScriptedWindow(Window):
