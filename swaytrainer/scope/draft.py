@@ -7,7 +7,6 @@ well is asked of ``read_level``. Comments and order of the file stay.
 
 from __future__ import annotations
 
-import os
 import re
 from importlib import resources
 from pathlib import Path
@@ -17,6 +16,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.store.home import replace_file
 from swaytrainer.training.feedback import FEEDBACKS
 from swaytrainer.training.level import BASES, EYES, STANCES, Level
 from swaytrainer.training.level_file import read_level, shipped_files
@@ -233,17 +233,5 @@ def keep_level(folder: Path, name: str, text: str, replaces: bool = False) -> Le
     path = folder / name
     if path.exists() and not replaces:
         raise SwaytrainerError(f"There is already a level file {name}.", "Give another name.")
-    beside = path.with_name(path.name + ".new")
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with beside.open("w", encoding="utf-8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
-    except OSError as error:
-        raise SwaytrainerError(
-            f"Can't write {path}: {error.strerror}.",
-            "Free some space, or give another data folder with --home.",
-        ) from None
+    replace_file(path, text)
     return level
