@@ -84,9 +84,9 @@ def test_what_cannot_be_measured_says_why(romy: Watched) -> None:
 
 def test_the_lines(romy: Watched) -> None:
     assert readout.title(romy, RECORDING.made).startswith("Romy · Millpond: open water · firm")
-    assert "marks so far: 9.7" in readout.state(romy)
+    assert "marks so far: 9.8" in readout.state(romy)
     assert readout.health(romy)[0]
-    assert "trial 1 ended: mark 9.7" in [told(e) for e in romy.events]
+    assert "trial 1 ended: mark 9.8" in [told(e) for e in romy.events]
     assert readout.strides_line(romy) == ""
 
 

@@ -54,7 +54,7 @@ def test_an_old_recording_is_shown_at_its_last_trial(application: QtWidgets.QApp
     window = shown(application, ROMY)
     pane = window.panes[0]
     assert pane is not None
-    assert pane.watched.view.marks == pytest.approx((9.7,), abs=0.05)
+    assert pane.watched.view.marks == pytest.approx((9.8,), abs=0.05)
     assert window.gaze.end_s == pytest.approx(37.8, abs=0.1)
     picture = window.grab().toImage()
     for colour in (colours.BLUE, colours.ORANGE, colours.BAND):
