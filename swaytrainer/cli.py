@@ -146,6 +146,9 @@ def _squad(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     squad.add_argument("name", nargs="?", help="which vaulter")
     contest = commands.add_parser("contest", help="a competition: who is next, the standings")
     contest.add_argument("file", type=Path, help="what the coach wrote: level, classes, teams")
+    contest.add_argument(
+        "--trials", action="store_true", help="also every trial, to name in a ruling"
+    )
     contest.add_argument("--csv", type=Path, metavar="OUT", help="also the standings as a table")
     ladder = commands.add_parser(
         "ladder", help="what comes next for a vaulter, and the coach's word"

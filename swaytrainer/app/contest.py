@@ -22,6 +22,8 @@ from swaytrainer.squad.contest_file import read_contest
 from swaytrainer.store.history import trials_in
 from swaytrainer.store.home import Home
 from swaytrainer.store.recording import glance
+from swaytrainer.training.history import same_task
+from swaytrainer.training.level import Level
 
 
 def contest(options: argparse.Namespace, home: Home) -> int:
@@ -38,19 +40,23 @@ def contest(options: argparse.Namespace, home: Home) -> int:
             f"{path} can't be read: {error}.", "Give the contest's file."
         ) from None
     names = [v.name for v in home.vaulters()]
-    levels = {level.id for level in home.level_shelf().levels}
+    levels = {level.id: level for level in home.level_shelf().levels}
     told = read_contest(text, path.name, names, levels)
-    attempts, unread = attempts_of(told, home)
+    attempts, unread = attempts_of(told, levels[told.level], home)
     for sentence in unread:
         print(sentence)
     _show(told, attempts)
+    if options.trials:
+        for attempt in sorted(attempts, key=lambda a: (a.vaulter, a.at, a.number)):
+            mark = "no mark" if attempt.mark is None else f"{attempt.mark:.1f}"
+            print(f"{attempt.vaulter}: {mark}, {attempt.recording}, trial {attempt.number}")
     if options.csv is not None:
         _write(options.csv, told, attempts)
     return 0
 
 
-def attempts_of(told: Contest, home: Home) -> tuple[list[Attempt], list[str]]:
-    """All trials of the contest's level in the folder, and what could not be read."""
+def attempts_of(told: Contest, level: Level, home: Home) -> tuple[list[Attempt], list[str]]:
+    """All trials of the contest's level in the folder, and what was left out and why."""
     found: list[Attempt] = []
     unread = []
     for path in home.recordings():
@@ -60,6 +66,9 @@ def attempts_of(told: Contest, home: Home) -> tuple[list[Attempt], list[str]]:
             unread.append(f"Left out: {error.what}")
             continue
         if recording.setup.level.id != told.level:
+            continue
+        if not same_task(recording.setup.level, level):
+            unread.append(f"Left out: {path.name} was made when {told.level} asked something else.")
             continue
         name = recording.setup.vaulter.name
         found += [
@@ -76,13 +85,15 @@ def _show(told: Contest, attempts: Sequence[Attempt]) -> None:
         width = max(len(line.vaulter) for line in lines)
         for line in lines:
             print(f"  {_place(line):>3}  {line.vaulter:<{width}}  {_words(line)}")
+        if told.trials == 1:
+            print("  With one trial each nobody knows how sure these places are.")
         if any(line.close_to for line in lines):
             print("  ≈ the measurement can't tell these places apart: they may stand off.")
     if told.teams:
         print(f"\nTeams, the best {told.team_counts}")
-        for n, (team, mark, best) in enumerate(team_marks(told, attempts), start=1):
-            shown = f"{mark:.2f}" if math.isfinite(mark) else "not whole"
-            print(f"  {n:>3}  {team}  {shown}  {', '.join(best)}")
+        for place, team, mark, best in team_marks(told, attempts):
+            shown = f"{mark:.2f}" if place is not None else "not whole yet"
+            print(f"  {place or '–':>3}  {team}  {shown}  {', '.join(best)}")
     coming = next_up(told, attempts)
     if not coming:
         print("\nAll have done their trials.")

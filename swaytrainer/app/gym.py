@@ -34,6 +34,7 @@ from swaytrainer.games.gym import (
 )
 from swaytrainer.games.stage import draw_gym
 from swaytrainer.sound.player import Player
+from swaytrainer.sound.prompter import STAND_STILL, STEP_OFF
 from swaytrainer.squad.evening import Happened, Kind
 from swaytrainer.store.evening_file import EveningBook
 from swaytrainer.store.home import Home
@@ -147,6 +148,7 @@ class _Gym:
                 self._open_desk(Asking.READY)
 
     def _draw(self) -> None:
+        self._player.speak(time.monotonic())
         surface = self._window.surface
         if self._desk is not None:
             canvas = draw_choosing(surface, self._desk.view())
@@ -200,6 +202,8 @@ class _Gym:
         after = self._state
         if after.reading != before.reading:
             self._changed_s = time.monotonic()
+            if after.reading and after.on_board:
+                self._player.ask(STEP_OFF, self._changed_s)
         other = after.vaulter != before.vaulter
         if other or after.spotter != before.spotter:
             self._look_back(choose=other)
@@ -226,6 +230,9 @@ class _Gym:
             self._settle(verdict)
 
         session.sitting.on_cop = hear
+        if asking is Asking.READY:
+            # With the screen covered: standing still begins what is expected.
+            self._player.ask(STAND_STILL, time.monotonic())
 
     def _close_desk(self) -> None:
         self._desk = self._just_read = None

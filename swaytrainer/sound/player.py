@@ -192,6 +192,21 @@ class Player:
         if self._device is not None:
             self._device.play(self._sounds[Cue.CREATURE])
 
+    def ask(self, prompt: str, now_s: float) -> None:
+        """Say what somebody is to do who stands on the board between two sittings.
+
+        Args:
+            prompt: one of ``PROMPTS``.
+            now_s: as for ``speak``, which says it.
+        """
+        if self._voice is not None:
+            self._voice.say(Line((prompt,), 0.2, 3.0, urgent=True), now_s)
+
+    def speak(self, now_s: float) -> None:
+        """Between two sittings, once a frame: go on saying what is to be said."""
+        if self._voice is not None:
+            self._voice.tick(now_s)
+
     def understood(self, taken: bool) -> None:
         """A choice was understood: a tick for turning the list, a chime for taking."""
         if self._device is not None:

@@ -29,6 +29,10 @@ class Line(NamedTuple):
     urgent: bool = False
 
 
+#: What may be asked of whoever stands on the board between two sittings.
+STAND_STILL: Final = "stand still"
+STEP_OFF: Final = "step off"
+
 #: The plain ones; the countdown, the mark and the games' own words are below.
 _LINES: Final[dict[Happening, Line]] = {
     Happening.STEPPED_ON: Line(("stand still",), 0.3),

@@ -3,18 +3,20 @@
 The contest is a text file of the coach's; its marks are those of the recordings that were made for
 it. So a power cut loses nothing, and nothing is counted twice. Rules, where no others are written:
 
-- Each vaulter has ``trials`` trials on one level, one a round. The order is drawn from a seed;
-  every second round goes the other way, so that nobody is always last.
+- Each vaulter has ``trials`` trials on one level, one a round. Each name draws its number from the
+  seed, so that a late entry leaves the others' order as it is; every second round goes the other
+  way, so that nobody is always last.
 - The mean of the trials counts. Of equal means the better best mark is first, then the smaller
   spread (best less worst); still equal, the place is shared, and the next place is left out
   (standard competition ranking).
 - A trial that did not count (signal lost, weight unlike before) is repeated; one that the judges
   take back, with a reason, too.
 - A team's mark is the mean of its best members' means.
-- Two means in a class can't be told apart if they differ by less than Fisher's least significant
-  difference, t · s · √(1/m + 1/n), at 95 %, with s the standard deviation of single marks within
-  vaulters, pooled over the class (Fisher, The Design of Experiments 1935, from memory; Montgomery,
-  Design and Analysis of Experiments, "Fisher least significant difference", from memory).
+- Two means in a class of k can't be told apart if they differ by less than Tukey and Kramer's
+  q(k) · s · √((1/m + 1/n) / 2), with q the 95 % point of the studentized range and s the standard
+  deviation of single marks within vaulters, pooled over the class (Montgomery, Design and Analysis
+  of Experiments, "Tukey's test", from memory). So of a class of equals somebody is parted from
+  somebody else in one contest of twenty. With one trial each nothing is known.
 """
 
 from __future__ import annotations
@@ -26,7 +28,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 
-from swaytrainer.training.tasks.choices import shuffled
 from swaytrainer.training.tasks.dice import Dice
 
 #: Of the means' differences.
@@ -43,12 +44,14 @@ class Ruling:
         vaulter: about whom.
         kind: "withdrawn": takes no further part; "repeat": a trial is taken back.
         reason: why, in a line.
-        trial: of a repeat: which of the vaulter's counted trials, from 1.
+        recording: of a repeat: the file's name.
+        trial: of a repeat: its number in the recording, from 1.
     """
 
     vaulter: str
     kind: str
     reason: str
+    recording: str = ""
     trial: int = 0
 
 
@@ -81,9 +84,10 @@ class Contest:
 
     def order(self, name: str, number: int) -> tuple[str, ...]:
         """The order of a class in a round, from 1: drawn, every second round reversed."""
-        # Each class draws with dice of its own: a class more does not change the others' order.
-        dice = Dice(self.seed + zlib.crc32(name.encode()))
-        drawn = shuffled(dice, self.classes[name])
+        drawn = sorted(
+            self.classes[name],
+            key=lambda vaulter: (Dice(self.seed + zlib.crc32(vaulter.encode())).uniform(), vaulter),
+        )
         return tuple(drawn if number % 2 else drawn[::-1])
 
     def withdrawn(self, vaulter: str) -> bool:
@@ -138,19 +142,24 @@ def counted(contest: Contest, attempts: Iterable[Attempt]) -> dict[str, list[Att
     """Of each vaulter the trials that count, in their order, at most as many as there are to do."""
     entered = {name for names in contest.classes.values() for name in names}
     found: dict[str, list[Attempt]] = {name: [] for name in entered}
-    seen = set()
-    for attempt in sorted(attempts, key=lambda a: (a.at, a.recording, a.number)):
-        key = (attempt.vaulter, attempt.at, attempt.number)  # a file that was copied counts once
+    tried = list(attempts)
+    # A file that was copied counts once, and is taken back under either name.
+    back = {
+        (a.vaulter, a.at, a.number)
+        for a in tried
+        for r in contest.rulings
+        if r.kind == "repeat"
+        and (r.vaulter, r.recording, r.trial) == (a.vaulter, a.recording, a.number)
+    }
+    seen = set(back)
+    for attempt in sorted(tried, key=lambda a: (a.at, a.recording, a.number)):
+        key = (attempt.vaulter, attempt.at, attempt.number)
         here = contest.since <= attempt.at <= contest.until
-        if attempt.vaulter in found and here and attempt.mark is not None and key not in seen:
+        marked = attempt.mark is not None and math.isfinite(attempt.mark)
+        if attempt.vaulter in found and here and marked and key not in seen:
             seen.add(key)
             found[attempt.vaulter].append(attempt)
-    for name, tried in found.items():
-        # Taken back are trials by their number among all that counted before any was.
-        back = {r.trial for r in contest.rulings if r.vaulter == name and r.kind == "repeat"}
-        kept = [a for n, a in enumerate(tried, start=1) if n not in back]
-        found[name] = kept[: contest.trials]
-    return found
+    return {name: kept[: contest.trials] for name, kept in found.items()}
 
 
 def next_up(contest: Contest, attempts: Iterable[Attempt]) -> list[tuple[str, str, int]]:
@@ -182,7 +191,7 @@ def _class(contest: Contest, tried: Mapping[str, Sequence[Attempt]]) -> tuple[St
     lines = [_line(contest, vaulter, each) for vaulter, each in marks.items()]
     whole = sorted((s for s in lines if not s.note), key=_rank)
     unfinished = sorted((s for s in lines if s.note), key=lambda s: (-len(s.marks), s.vaulter))
-    within = _within(list(marks.values()))
+    apart = LeastDifference(list(marks.values()), len(whole))
     placed: list[Standing] = []
     for n, line in enumerate(whole):
         equal = n > 0 and _rank(line)[:3] == _rank(whole[n - 1])[:3]
@@ -191,8 +200,7 @@ def _class(contest: Contest, tried: Mapping[str, Sequence[Attempt]]) -> tuple[St
             other.vaulter
             for other in whole
             if other is not line
-            and abs(other.mean - line.mean)
-            < least_difference(within, len(line.marks), len(other.marks))
+            and abs(other.mean - line.mean) < apart.between(len(line.marks), len(other.marks))
         )
         placed.append(
             Standing(place, line.vaulter, line.marks, line.mean, line.best, line.spread, close)
@@ -223,34 +231,44 @@ def _rounded(value: float) -> float:
     return round(value / _SAME) * _SAME
 
 
-def _within(groups: Sequence[Sequence[float]]) -> tuple[float, int]:
-    """Pooled standard deviation of single marks within vaulters, and its degrees of freedom."""
-    squares, freedom = 0.0, 0
-    for marks in groups:
-        if len(marks) > 1:
-            mean = math.fsum(marks) / len(marks)
-            squares += math.fsum((mark - mean) ** 2 for mark in marks)
-            freedom += len(marks) - 1
-    return (math.sqrt(squares / freedom) if freedom else math.nan), freedom
+class LeastDifference:
+    """How far two means of a class must differ to be told apart; see the module.
 
+    Args:
+        marks: of each vaulter.
+        compared: how many means are compared, at least two for there to be a difference.
+    """
 
-def least_difference(within: tuple[float, int], m: int, n: int) -> float:
-    """Fisher's least significant difference of two means of m and n marks; 0 where unknown."""
-    from scipy.special import stdtrit
+    def __init__(self, marks: Sequence[Sequence[float]], compared: int) -> None:
+        squares, freedom = 0.0, 0
+        for each in marks:
+            if len(each) > 1:
+                mean = math.fsum(each) / len(each)
+                squares += math.fsum((mark - mean) ** 2 for mark in each)
+                freedom += len(each) - 1
+        self._factor = math.nan
+        if freedom and compared > 1:
+            from scipy.stats import studentized_range
 
-    deviation, freedom = within
-    if freedom < 1 or m < 1 or n < 1:
-        return 0.0
-    t = float(stdtrit(freedom, 0.5 + 0.5 * CONFIDENCE))
-    return t * deviation * math.sqrt(1.0 / m + 1.0 / n)
+            q = float(studentized_range.ppf(CONFIDENCE, compared, freedom))
+            self._factor = q * math.sqrt(0.5 * squares / freedom)
+
+    @property
+    def known(self) -> bool:
+        """There was something to reckon it from."""
+        return not math.isnan(self._factor)
+
+    def between(self, m: int, n: int) -> float:
+        """Of two means of m and n marks; NaN where nothing is known."""
+        return self._factor * math.sqrt(1.0 / m + 1.0 / n)
 
 
 def team_marks(
     contest: Contest, attempts: Iterable[Attempt]
-) -> list[tuple[str, float, tuple[str, ...]]]:
-    """Teams, best first: name, mean of the best members' means, and who they were.
+) -> list[tuple[int | None, str, float, tuple[str, ...]]]:
+    """Teams, best first: place, name, mean of the best members' means, and who they were.
 
-    A team with fewer whole results than count has no mark: NaN, and stands last.
+    Equal marks share a place. A team with fewer whole results than count has no place and no mark.
     """
     means = {
         line.vaulter: line.mean
@@ -258,11 +276,16 @@ def team_marks(
         for line in lines
         if not line.note
     }
-    found = []
+    whole: list[tuple[float, str, tuple[str, ...]]] = []
+    unfinished: list[tuple[int | None, str, float, tuple[str, ...]]] = []
     for name, members in contest.teams.items():
         there = sorted((m for m in members if m in means), key=lambda m: (-means[m], m))
         best = tuple(there[: contest.team_counts])
-        whole = len(best) == contest.team_counts
-        mark = math.fsum(means[m] for m in best) / len(best) if whole else math.nan
-        found.append((name, mark, best))
-    return sorted(found, key=lambda t: (math.isnan(t[1]), -t[1] if t[1] == t[1] else 0.0, t[0]))
+        if len(best) == contest.team_counts:
+            whole.append((_rounded(math.fsum(means[m] for m in best) / len(best)), name, best))
+        else:
+            unfinished.append((None, name, math.nan, best))
+    whole.sort(key=lambda team: (-team[0], team[1]))
+    marks = [mark for mark, _, _ in whole]
+    placed = [(1 + marks.index(mark), name, mark, best) for mark, name, best in whole]
+    return [*placed, *unfinished]

@@ -21,7 +21,8 @@
     [[ruling]]
     vaulter = "Wren"
     kind = "repeat"      # or "withdrawn"
-    trial = 2
+    recording = "173000-millpond-open-water-wren.sway"
+    trial = 1            # its number in the recording
     reason = "somebody stepped onto the cable"
 """
 
@@ -79,6 +80,13 @@ def read_contest(
         twice = next(name for name in entered if entered.count(name) > 1)
         raise bad(f"{twice!r} is entered twice")
     teams = _groups(table.get("team", []), "team", entered, bad)
+    team_counts = _whole(table.get("team_counts", 2), "team_counts", (1, 99), bad)
+    members = [member for team in teams.values() for member in team]
+    if len(set(members)) < len(members):
+        raise bad("a vaulter is in two teams")
+    for name, team in teams.items():
+        if len(team) < team_counts:
+            raise bad(f"team {name!r} has fewer members than the {team_counts} that count")
     return Contest(
         title.strip(),
         level,
@@ -88,7 +96,7 @@ def read_contest(
         _whole(table.get("seed", 0), "seed", (0, 10**9), bad),
         classes,
         teams,
-        _whole(table.get("team_counts", 2), "team_counts", (1, 99), bad),
+        team_counts,
         _rulings(table.get("ruling", []), entered, bad),
     )
 
@@ -134,6 +142,9 @@ def _rulings(entries: object, entered: Sequence[str], bad: Any) -> tuple[Ruling,
         raise bad("write [[ruling]] above each ruling")
     found = []
     for n, entry in enumerate(entries, start=1):
+        for field in entry:
+            if field not in ("vaulter", "kind", "reason", "recording", "trial"):
+                raise bad(f"ruling {n}: {field!r} is not a field (a misspelling?)")
         vaulter, kind, reason = entry.get("vaulter"), entry.get("kind"), entry.get("reason")
         if vaulter not in entered:
             raise bad(f"ruling {n} is about {vaulter!r}, who is not entered")
@@ -141,6 +152,11 @@ def _rulings(entries: object, entered: Sequence[str], bad: Any) -> tuple[Ruling,
             raise bad(f'ruling {n}: \'kind\' must be "withdrawn" or "repeat"')
         if not isinstance(reason, str) or not reason.strip():
             raise bad(f"ruling {n} needs a 'reason'")
-        trial = _whole(entry.get("trial", 1), "trial", (1, 99), bad) if kind == "repeat" else 0
-        found.append(Ruling(vaulter, kind, reason.strip(), trial))
+        recording, trial = "", 0
+        if kind == "repeat":
+            recording = entry.get("recording")
+            if not isinstance(recording, str) or not recording.strip():
+                raise bad(f"ruling {n} must name the 'recording'; 'contest --trials' lists them")
+            trial = _whole(entry.get("trial"), "trial", (1, 99), bad)
+        found.append(Ruling(vaulter, kind, reason.strip(), recording.strip(), trial))
     return tuple(found)

@@ -105,7 +105,7 @@ class Evening:
                 return Evening((*others, replace(turn, missed=turn.missed + 1)))
             case Kind.TRAINED:
                 rests_until = happened.at + timedelta(seconds=max(happened.rest_s, 0.0))
-                levels = tuple(level for level in turn.levels if level != happened.level)
+                levels = _without(turn.levels, happened.level)
                 trained = replace(
                     turn,
                     levels=levels,
@@ -118,6 +118,14 @@ class Evening:
             case Kind.AWAY | Kind.BACK:
                 away = happened.kind is Kind.AWAY
                 return Evening(tuple(replace(t, away=away) if t is turn else t for t in self.turns))
+
+
+def _without(levels: tuple[str, ...], done: str) -> tuple[str, ...]:
+    """The levels less one: of one that is planned twice, the first."""
+    if done not in levels:
+        return levels
+    at = levels.index(done)
+    return levels[:at] + levels[at + 1 :]
 
 
 def evening_of(plan: Plan, happened: Iterable[Happened] = ()) -> Evening:

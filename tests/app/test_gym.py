@@ -28,7 +28,8 @@ from swaytrainer.simulate.scenario import (
 from swaytrainer.simulate.server import SimulatorServer
 from swaytrainer.store.home import Home
 from swaytrainer.store.recording import read_recording
-from swaytrainer.store.trials import trials_of
+from swaytrainer.store.trials import replayed, trials_of
+from swaytrainer.training.choosing import Move
 from swaytrainer.training.desk import Desk
 from swaytrainer.training.gesture import Readiness
 from swaytrainer.training.ladder import CoachWord
@@ -235,6 +236,56 @@ def test_a_whole_sitting_without_hands(tmp_path: Path) -> None:
         assert trial.outcome.mark is not None
         # The empty board came before, although it was chosen later who would train.
         assert trial.outcome.counts
+
+
+def test_a_window_that_is_closed_in_a_trial_leaves_a_whole_recording(tmp_path: Path) -> None:
+    home = home_with_level(tmp_path)
+    look = AtTheDesk()
+    ready = lambda: look.evening is not None and look.evening.ready()  # noqa: E731
+    reading = lambda: look.evening is not None and look.evening.reading()  # noqa: E731
+    acts: list[Act] = [(ready, "on"), (reading, "off"), (reading, "on")]
+    evening = look.evening = Evening(home, (), "short", puppet=Puppet(acts))
+
+    def in_trial() -> bool:
+        paths = home.recordings()
+        return bool(paths) and replayed(read_recording(paths[0])).under_way is not None
+
+    # The window is closed once no press is left.
+    evening.run((in_trial, pygame.K_F1))
+    [path] = home.recordings()
+    recording = read_recording(path)
+    assert recording.damage == ()
+    assert replayed(recording).under_way is not None
+
+
+def test_a_gamepad_chooses_begins_and_leaves_the_cautions(tmp_path: Path) -> None:
+    home = home_with_level(tmp_path)
+    home.add_vaulter(Vaulter("Tarn", foot_length_mm=235))
+    evening = Evening(home, (Empty(1e6),), "short")
+    seen: list[tuple[str, bool]] = []
+
+    def pad(*moves: Move) -> Callable[[], bool]:
+        def pressed() -> bool:
+            if not evening.ready():
+                return False
+            for move in moves:
+                evening.room._move(move)
+            assert evening.state.vaulter is not None
+            seen.append((evening.state.vaulter.name, evening.state.reading))
+            return True
+
+        return pressed
+
+    evening.run(
+        (pad(Move.AFTER), pygame.K_F1),
+        (pad(Move.BACK), pygame.K_F1),
+        (pad(Move.TAKE), pygame.K_F1),
+        (evening.reading, pygame.K_F1),
+        (pad(Move.BACK), pygame.K_F1),
+    )
+    assert seen[0] == ("Tarn", False)
+    assert seen[1] == ("Tarn", False), "back does not close the gym"
+    assert seen[-1] == ("Tarn", False), "it leaves the cautions"
 
 
 def risky(home: Home) -> None:

@@ -19,6 +19,7 @@ from swaytrainer.board.acceptance import Check
 from swaytrainer.board.findings import Step
 from swaytrainer.board.guided import Guide
 from swaytrainer.games.calibrating import draw_calibrating, draw_residuals
+from swaytrainer.games.catalogue import GAMES
 from swaytrainer.games.checking import draw_cautions, draw_checking, draw_verdict
 from swaytrainer.games.choosing import draw_choosing
 from swaytrainer.games.condition import draw_condition
@@ -42,6 +43,7 @@ from swaytrainer.training.risk import offered
 from swaytrainer.training.vaulter import Vaulter
 from tests.board.boards import GRAVITY, calibrate
 from tests.board.verdicts import MASS_KG, calibration_of, verdict_of
+from tests.games.test_legible import running, scene_of
 from tests.streams import received
 
 HERE = Path(__file__).parent
@@ -178,6 +180,18 @@ def board_screens() -> Iterator[tuple[str, pygame.Surface]]:
     yield "board", surface
 
 
+def game_screens() -> Iterator[tuple[str, pygame.Surface]]:
+    """Each game after seven seconds of a lively stand, as its easiest level shows it."""
+    surface = pygame.Surface(SIZE, 0, 32)
+    for game in GAMES:
+        level = next(level for level in shipped_levels() if level.game == game)
+        stage = Stage(surface, 3)
+        # Twice: what comes and goes with time has begun by then.
+        for seconds in (6.5, 7.0):
+            stage.draw(running(level, seconds, scene_of(level, seconds)), seconds)
+        yield f"game-{game}", surface
+
+
 def all_screens() -> Iterator[tuple[str, pygame.Surface]]:
     """Name and surface of every screen; each surface holds only until the next is asked for."""
     yield from gym_screens()
@@ -185,6 +199,7 @@ def all_screens() -> Iterator[tuple[str, pygame.Surface]]:
     yield from calibration_screens()
     yield from check_screens()
     yield from board_screens()
+    yield from game_screens()
     yield from sitting_screens(mika)
     jale = read_recording(SESSIONS / "3-jale-steps-off.sway")
     for name, surface in sitting_screens(jale):

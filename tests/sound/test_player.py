@@ -267,6 +267,22 @@ def test_where_the_voice_is_missing_the_mark_is_told_in_notes() -> None:
     assert found_at(tape.heard.mean(axis=1), end_with_mark(OUTCOME.mark), 0.0, 0.1)[1] > 0.99
 
 
+def test_between_two_sittings_it_is_said_what_to_do() -> None:
+    tape = Tape()
+    player = on_tape(tape)
+    player.ask("stand still", 0.0)
+    for k in range(200):
+        player.speak(k / 100)
+        tape.run_to((k + 1) / 100)
+    said = Speaker(Tape(), "en").line(("stand still",))
+    assert said is not None
+    heard = tape.heard.mean(axis=1)
+    assert found_at(heard, said, 0.0, 1.0)[1] > 0.99
+    silent = Player(1.0, Tape(), "en", threaded=False)
+    silent.ask("stand still", 0.0)  # not open: nothing happens
+    silent.speak(0.1)
+
+
 def test_a_device_that_goes_in_a_trial_is_said_and_comes_back() -> None:
     tape = Tape()
     player = on_tape(tape)

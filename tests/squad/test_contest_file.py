@@ -26,9 +26,11 @@ vaulters = ["Wren", "Mika"]
 [[ruling]]
 vaulter = "Wren"
 kind = "repeat"
+recording = "a.sway"
 trial = 2
 reason = "the cable was pulled"
 """
+OTHER_TEAM = '[[team]]\nname = "B"\nvaulters = ["Wren", "Tarn"]\n'
 NAMES = ["Wren", "Tarn", "Mika", "Romy"]
 
 
@@ -51,6 +53,15 @@ def test_a_contest_is_what_its_file_says() -> None:
         ('["Wren", "Mika"]', '["Romy"]', "'Romy', who is not entered"),
         ('"Seniors"', '"Up to 140 cm"', "two of a class"),
         ('["Mika"]', "[]", "has no vaulters"),
+        ("trial = 2", "trail = 2", "'trail' is not a field"),
+        ("trial = 2", "", "'trial' must be a whole number"),
+        ('recording = "a.sway"', "", "must name the 'recording'"),
+        ('["Wren", "Mika"]', '["Wren"]', "fewer members than the 2"),
+        (
+            "[[ruling]]",
+            '[[team]]\nname = "B"\nvaulters = ["Wren", "Tarn"]\n[[ruling]]',
+            "in two teams",
+        ),
         ('"repeat"', '"again"', "'kind' must be"),
         ('reason = "the cable was pulled"', "", "needs a 'reason'"),
         ('title = "Autumn cup"', "title = 3", "'title' must be a text"),

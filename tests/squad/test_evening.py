@@ -91,3 +91,10 @@ def test_nobody_is_lost_and_nobody_twice(events: list[Happened]) -> None:
     assert len(set(called)) == len(called)
     expected = {t.name for t in line.turns if not (t.done or t.away)}
     assert set(called) == expected
+
+
+def test_a_level_that_is_planned_twice_is_done_twice() -> None:
+    twice = Plan((Group("A", ("Wren",), ("a", "b", "a")),))
+    turn = evening_of(twice, [trained("Wren", "a")]).turn("Wren")
+    assert turn is not None
+    assert turn.levels == ("b", "a")
