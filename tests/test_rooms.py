@@ -66,7 +66,7 @@ ONLY_IN = {
     "pygame": ("games/", "sound/device.py", "app/"),
     "serial": ("board/link.py",),
     "tomlkit": (
-        "store/home.py",
+        "store/vaulters_file.py",
         "store/feet_file.py",
         "store/coach_file.py",
         "scope/draft.py",
