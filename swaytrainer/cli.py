@@ -36,6 +36,11 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--spotter", action="store_true", help="a coach or spotter stands by: offer all levels"
     )
+    parser.add_argument(
+        "--station",
+        metavar="NAME",
+        help="this board's, where the plan or a hall has several; else the computer's",
+    )
     parser.add_argument("--full-screen", action="store_true", help="fill the display")
     _heard(parser)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")

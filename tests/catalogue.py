@@ -30,7 +30,8 @@ LOCALE: Final = PACKAGE / "locale"
 #: Here every sentence in quotes is taken to reach a screen: rules, screens, the board's condition.
 WHOLE: Final = ("games/", "training/", "sitting/", "board/acceptance.py", "board/findings.py",
                 "board/guided.py", "board/judging.py", "board/wiring.py", "app/gym.py",
-                "app/gym_board.py", "app/check.py", "app/feet.py")  # fmt: skip
+                "app/gym_board.py", "app/gym_evening.py", "app/check.py",
+                "app/feet.py")  # fmt: skip
 #: Errors from here are shown by the opening screen while it looks for a board.
 ERRORS: Final = ("board/link.py",)
 #: Of theirs there is nothing to be shown: errors are the terminal's.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import platform
 import time
 from collections.abc import Callable
 from contextlib import ExitStack
@@ -15,6 +16,7 @@ import pygame
 from swaytrainer.app.choices import Choices, choices
 from swaytrainer.app.coaching import Coaching
 from swaytrainer.app.gym_board import GymBoard
+from swaytrainer.app.gym_evening import GymEvening
 from swaytrainer.app.play import open_player, play
 from swaytrainer.app.sitting_over import RELOAD_S, SittingOver
 from swaytrainer.app.window import Window, display_missing
@@ -35,8 +37,6 @@ from swaytrainer.games.gym import (
 from swaytrainer.games.stage import draw_gym
 from swaytrainer.sound.player import Player
 from swaytrainer.sound.prompter import STAND_STILL, STEP_OFF
-from swaytrainer.squad.evening import Happened, Kind
-from swaytrainer.store.evening_file import EveningBook
 from swaytrainer.store.home import Home
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.training.choosing import Move
@@ -68,7 +68,8 @@ def gym(options: argparse.Namespace) -> int:
         # Each is closed whatever another's closing says.
         closing.callback(window.close)
         closing.callback(player.close)
-        room = _Gym(home, options.port, there, window, player)
+        station = platform.node() if options.station is None else options.station
+        room = _Gym(home, options.port, there, window, player, station=station)
         closing.callback(room.close)
         room.run()
     return 0
@@ -83,6 +84,7 @@ class _Gym:
         window: Window,
         player: Player,
         now: Callable[[], datetime] = lambda: datetime.now().astimezone(),
+        station: str = "",
     ) -> None:
         self._home = home
         self._window = window
@@ -106,11 +108,12 @@ class _Gym:
             every_level=self._shelf.levels,
             spotter=there.spotter,
         )
-        self._book = EveningBook(
+        self._evening = GymEvening(
             home.path,
-            now().date(),
             [v.name for v in there.vaulters],
             [level.id for level in self._shelf.levels],
+            station,
+            now,
         )
         self._called: str | None = None
         self._note_files()
@@ -119,7 +122,8 @@ class _Gym:
             self._call()
 
     def close(self) -> None:
-        """Let the board go."""
+        """Let the board go, and whoever is called to it."""
+        self._evening.free(self._called)
         self._board.close()
 
     def run(self) -> None:
@@ -248,7 +252,7 @@ class _Gym:
         planned = self._planned()
         others = self._coaching.next_of_each_game(state.every_level, state.levels, state.spotter)
         onward = None if told is None or told.step is Step.DOWN else told.level
-        if self._book.evening is not None and self._book.evening.turn(state.vaulter.name):
+        if self._evening.turn(state.vaulter.name) is not None:
             onward = planned[0] if planned else onward
         following = next(iter(state.calls), None)
         return Known(
@@ -308,8 +312,7 @@ class _Gym:
 
     def _call(self) -> None:
         """Whose turn it is by tonight's plan: chosen whenever it becomes another's."""
-        evening = self._book.evening
-        calls = () if evening is None else evening.calls(self._now())
+        calls = self._evening.called()
         self._state = replace(self._state, calls=calls)
         if not calls or calls[0] == self._called:
             return
@@ -326,19 +329,15 @@ class _Gym:
 
     def _planned(self) -> list[Level]:
         """What the plan has left for the chosen vaulter, of what may be offered here."""
-        evening, vaulter = self._book.evening, self._state.vaulter
-        turn = None if evening is None or vaulter is None else evening.turn(vaulter.name)
+        vaulter = self._state.vaulter
+        turn = self._evening.turn(None if vaulter is None else vaulter.name)
         by_id = {level.id: level for level in self._state.levels}
         return [by_id[name] for name in (turn.levels if turn else ()) if name in by_id]
-
-    def _note_evening(self, happened: Happened) -> None:
-        if self._book.evening is not None:
-            self._book.note(happened)
 
     def _missed(self) -> None:
         """Whoever is called isn't here."""
         if self._state.calls:
-            self._note_evening(Happened(Kind.MISSED, self._state.calls[0], self._now()))
+            self._evening.missed(self._state.calls[0])
             self._called = None
             self._call()
 
@@ -349,7 +348,7 @@ class _Gym:
         if time.monotonic() - self._looked_s < RELOAD_S or self._state.reading or self._desk:
             return
         self._looked_s = time.monotonic()
-        self._book.refresh()
+        self._evening.refresh()
         if not self._board.occupied:
             self._call()
         self._note_files()
@@ -362,9 +361,7 @@ class _Gym:
         self._suggest()
 
     def _note_files(self) -> None:
-        notes = (*self._shelf.troubles, *self._shelf.notes)
-        if self._book.trouble is not None:
-            notes = (self._book.trouble, *notes)
+        notes = (*self._evening.notes, *self._shelf.troubles, *self._shelf.notes)
         self._state = replace(self._state, notes=notes)
 
     def _look_back(self, choose: bool) -> None:
@@ -448,6 +445,7 @@ class _Gym:
         if session is None or link is None:
             return False
         self._seed += 1
+        self._evening.trains(vaulter.name, level)
         after = SittingOver(session, self._shelf)
         played = play(
             session,
@@ -462,12 +460,9 @@ class _Gym:
         if trials:
             self._coaching.sitting_ended(vaulter)
             self._called = None  # whose turn it is is found anew
-            self._note_evening(
-                Happened(
-                    Kind.TRAINED, vaulter.name, self._now(), level.id, trials * level.seconds,
-                    level.rest_s,
-                )
-            )  # fmt: skip
+            self._evening.has_trained(vaulter.name, level, trials)
+        elif vaulter.name != self._called:
+            self._evening.free(vaulter.name)
         self._board.end(session)
         if after.level is not None:
             # What was done counts on the old terms; it goes on at once on the new ones.
@@ -477,8 +472,7 @@ class _Gym:
             return played.quit or self._train(begin=False)
         # After a sitting the level stays: what comes next is offered, not taken.
         self._look_back(choose=False)
-        if self._book.evening is not None:
-            self._state = replace(self._state, calls=self._book.evening.calls(self._now()))
+        self._state = replace(self._state, calls=self._evening.calls())
         self._changed_s = time.monotonic()
         if after.came_back and not played.quit:
             self._open_desk(Asking.AFTER)

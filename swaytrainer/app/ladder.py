@@ -10,7 +10,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.history import History
 from swaytrainer.store.home import Home
 from swaytrainer.training.dose import dose, dose_words, time_to_stop
-from swaytrainer.training.ladder import CoachWord, path_of, suggest
+from swaytrainer.training.ladder import CoachWord, each_ladder
 from swaytrainer.training.risk import needs_spotter
 from swaytrainer.words import tr
 
@@ -59,17 +59,11 @@ def _say(options: argparse.Namespace, home: Home, now: datetime) -> int:
 def _of_one(home: Home, past: History, name: str, now: datetime) -> Iterator[str]:
     tried, words = past.of(name), home.coach_words(name)
     levels, _ = home.levels()
-    # The ladders somebody is on; whoever is on none begins the first.
-    games = dict.fromkeys(t.level.game for t in tried)
-    by_id = {level.id: level for level in levels}
-    games |= dict.fromkeys(by_id[w.level_id].game for w in words if w.level_id in by_id)
-    for game in games or dict.fromkeys([levels[0].game]):
-        told = suggest(path_of(levels, game), tried, words, spotter=True)
-        if told is not None:
-            risky = " (with a spotter)" if needs_spotter(told.level) else ""
-            yield f"{told.step.value}: {told.level.title}{risky}. {tr(told.reason)}"
-            if told.note and told.note not in told.reason:
-                yield f"the coach's note: {told.note}"
+    for told in each_ladder(levels, tried, words):
+        risky = " (with a spotter)" if needs_spotter(told.level) else ""
+        yield f"{told.step.value}: {told.level.title}{risky}. {tr(told.reason)}"
+        if told.note and told.note not in told.reason:
+            yield f"the coach's note: {told.note}"
     yield tr(dose_words(dose(tried, now), 0.0))
     stop = time_to_stop(tried, now)
     if stop:

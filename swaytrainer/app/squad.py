@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from datetime import datetime
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.squad.evening import Happened, Kind, Turn
+from swaytrainer.squad.due import Due, due
+from swaytrainer.squad.evening import Happened, Kind, Turn, evening_day
 from swaytrainer.store.evening_file import EveningBook, begin_plan
 from swaytrainer.store.history import History
 from swaytrainer.store.home import Home
-
-#: Two sessions a week are what helped young people: who has paused longer is due (Gebel, Lesinski,
-#: Behm, Granacher, Sports Medicine 2018;48:2067-2089; the number of days is ours).
-DUE_AFTER_DAYS = 4
+from swaytrainer.training.level import Level
+from swaytrainer.training.risk import needs_spotter
 
 
 def squad(options: argparse.Namespace, home: Home) -> int:
@@ -22,13 +22,14 @@ def squad(options: argparse.Namespace, home: Home) -> int:
     Raises:
         SwaytrainerError: nobody of that name, no plan, or a plan that can't be used.
     """
-    names = [v.name for v in home.vaulters()]
+    vaulters = home.vaulters()
+    names = [v.name for v in vaulters]
     if options.do == "begin":
-        print(f"Written: {begin_plan(home.path, names)}\nChange it with any editor.")
+        print(f"Written: {begin_plan(home.path, vaulters)}\nChange it with any editor.")
         return 0
     now = datetime.now().astimezone()
     shelf = home.level_shelf()
-    book = EveningBook(home.path, now.date(), names, [level.id for level in shelf.levels])
+    book = EveningBook(home.path, evening_day(now), names, [x.id for x in shelf.levels])
     if book.evening is None:
         if book.trouble is not None:
             raise SwaytrainerError(book.trouble, "The file is as it was.")
@@ -43,11 +44,11 @@ def squad(options: argparse.Namespace, home: Home) -> int:
         book.note(Happened(Kind(options.do), options.name, now))
     if book.trouble is not None:
         print(book.trouble)
-    _show(book, home, now)
+    _show(book, home, shelf.levels, now)
     return 0
 
 
-def _show(book: EveningBook, home: Home, now: datetime) -> None:
+def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime) -> None:
     evening, plan = book.evening, book.plan
     assert evening is not None
     assert plan is not None
@@ -55,17 +56,27 @@ def _show(book: EveningBook, home: Home, now: datetime) -> None:
     calls = evening.calls(now)
     width = max((len(turn.name) for turn in evening.turns), default=0)
     for group in plan.groups:
-        print(f"{group.name}: {', '.join(group.levels) or 'what the ladder says'}")
+        where = f" (at {group.station})" if group.station else ""
+        print(f"{group.name}{where}: {', '.join(group.levels) or 'what the ladder says'}")
         for name in group.vaulters:
             turn = evening.turn(name)
             assert turn is not None
-            tried = past.of(name)
-            days = (now.date() - tried[-1].day).days if tried else None
-            due = "new" if days is None else f"{days} days ago" if days else "today"
-            if days is not None and days > DUE_AFTER_DAYS:
-                due += ", due"
-            print(f"  {name:<{width}}  {_words(turn, calls, now):<34}  last: {due}")
-    print(f"Next: {', then '.join(calls[:2]) or 'nobody, all have trained'}")
+            told = due(levels, past.of(name), home.coach_words(name), now.date())
+            print(f"  {name:<{width}}  {_words(turn, calls, now):<34}  last: {_last(told)}")
+            for step in told.steps:
+                risky = " (with a spotter)" if needs_spotter(step.level) else ""
+                print(f"  {'':<{width}}  step {step.step.value}: {step.level.title}{risky}")
+    for station in plan.stations or (None,):
+        where = "" if station is None else f" at {station}"
+        of_it = evening.calls(now, station)
+        print(f"Next{where}: {', then '.join(of_it[:2]) or 'nobody, all have trained'}")
+
+
+def _last(told: Due) -> str:
+    if told.days is None:
+        return "new"
+    ago = "today" if told.days == 0 else "1 day ago" if told.days == 1 else f"{told.days} days ago"
+    return f"{ago}, due" if told.paused else ago
 
 
 def _words(turn: Turn, calls: tuple[str, ...], now: datetime) -> str:
@@ -74,6 +85,9 @@ def _words(turn: Turn, calls: tuple[str, ...], now: datetime) -> str:
     if turn.done:
         return f"done: {turn.trained} sets"
     place = f"{calls.index(turn.name) + 1} in the line"
+    holder = turn.holder(now)
+    if holder is not None:
+        place = f"called at {holder}" if holder else "called"
     if turn.rests_until is not None and turn.rests_until > now:
         place += f", rests {(turn.rests_until - now).total_seconds():.0f} s"
     if turn.missed:

@@ -7,16 +7,18 @@
     vaulters = ["Wren", "Tarn"]
     levels = ["millpond-shore", "picnic-apple"]   # in this order
     minutes = 8                                   # on the board, at most, for each
+    station = "left"                              # only at this board; leave it out for any
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.toml_text import finite_number, parse_toml
+from swaytrainer.training.vaulter import Vaulter
 
 FILE: Final = "squad.toml"
 #: Usual minutes on the board, and the limits: 4 to 15 are what helped young people (Gebel,
@@ -24,7 +26,7 @@ FILE: Final = "squad.toml"
 MINUTES: Final = 8.0
 MINUTES_LIMITS: Final = (1.0, 30.0)
 _REMEDY: Final = "Mend that line and save the file; until then the last good plan stays in use."
-_FIELDS: Final = ("name", "vaulters", "levels", "minutes")
+_FIELDS: Final = ("name", "vaulters", "levels", "minutes", "station")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,12 +38,14 @@ class Group:
         vaulters: names, in the order in which they are called.
         levels: ids, in the order in which they are done; empty for what the ladder says.
         minutes: on the board at most, for each vaulter.
+        station: name of the only station that calls them; empty for any.
     """
 
     name: str
     vaulters: tuple[str, ...]
     levels: tuple[str, ...] = ()
     minutes: float = MINUTES
+    station: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +58,11 @@ class Plan:
     def vaulters(self) -> tuple[str, ...]:
         """All names, group after group."""
         return tuple(name for group in self.groups for name in group.vaulters)
+
+    @property
+    def stations(self) -> tuple[str, ...]:
+        """The stations that are named, each once."""
+        return tuple(dict.fromkeys(g.station for g in self.groups if g.station))
 
     def group_of(self, name: str) -> Group | None:
         """The group of a vaulter."""
@@ -123,11 +132,15 @@ class _Reader:
         low, high = MINUTES_LIMITS
         if minutes is None or not low <= minutes <= high:
             raise self.bad(n, "minutes", f"must be a number from {low:g} to {high:g}")
+        station = entry.get("station", "")
+        if not isinstance(station, str) or (station and not station.isprintable()):
+            raise self.bad(n, "station", "must be a text in quotes")
         return Group(
             name.strip(),
             self._names(n, entry, "vaulters", self._vaulters, "vaulter"),
             self._names(n, entry, "levels", self._levels, "level"),
             minutes,
+            station.strip(),
         )
 
     def _names(
@@ -142,19 +155,41 @@ class _Reader:
         return tuple(value)
 
 
-def plan_text(vaulters: Sequence[str]) -> str:
-    """A plan to begin with: one group of all, with what the ladder says."""
-    names = ", ".join(_quoted(name) for name in vaulters)
-    return f"""# This evening's plan. Whoever stands first is called first; a vaulter in two groups is a mistake.
+def plan_text(groups: Mapping[str, Sequence[str]]) -> str:
+    """A plan to begin with: these groups, each with what the ladder says.
+
+    Args:
+        groups: names of vaulters by the group's name, in the order in which they are called.
+    """
+    head = """# This evening's plan. Whoever stands first is called first; a vaulter in two groups is a mistake.
 # levels: ids in the order in which they are done; leave it out for what the ladder says.
 # minutes: on the board at most, for each vaulter.
+# station: with several boards, the only one that calls this group; leave it out for any.
+"""  # noqa: E501
+    return head + "".join(_group_text(name, names) for name, names in groups.items())
 
+
+def _group_text(name: str, names: Sequence[str]) -> str:
+    return f"""
 [[group]]
-name = "Squad"
-vaulters = [{names}]
+name = {_quoted(name)}
+vaulters = [{", ".join(_quoted(each) for each in names)}]
 # levels = ["millpond-shore", "picnic-apple"]
 minutes = {MINUTES:g}
-"""  # noqa: E501
+# station = "left"
+"""
+
+
+def groups_of(vaulters: Sequence[Vaulter]) -> dict[str, list[str]]:
+    """The squad's groups as their vaulters tell them; whoever tells none is in "Squad".
+
+    >>> groups_of([Vaulter("Wren", group="Juniors"), Vaulter("Tarn")])
+    {'Juniors': ['Wren'], 'Squad': ['Tarn']}
+    """
+    found: dict[str, list[str]] = {}
+    for vaulter in vaulters:
+        found.setdefault(vaulter.group or "Squad", []).append(vaulter.name)
+    return found
 
 
 def _quoted(name: str) -> str:

@@ -156,6 +156,29 @@ def suggest(
     return _step(path, current, mine, spotter, word)
 
 
+def each_ladder(
+    levels: Sequence[Level],
+    tried: Sequence[Tried],
+    words: Sequence[CoachWord] = (),
+    spotter: bool = True,
+) -> list[Suggestion]:
+    """What comes next on each ladder that a vaulter is on; whoever is on none begins the first.
+
+    Args:
+        levels: all, in the order they are listed.
+        tried: the vaulter's trials, in any order.
+        words: the vaulter's coach's words.
+        spotter: whether one stands by; a coach who plans can see to it.
+    """
+    by_id = {level.id: level for level in levels}
+    games = dict.fromkeys(t.level.game for t in in_order(tried))
+    games |= dict.fromkeys(by_id[w.level_id].game for w in words if w.level_id in by_id)
+    if not games and levels:
+        games = dict.fromkeys([levels[0].game])
+    told = (suggest(path_of(levels, game), tried, words, spotter) for game in games)
+    return [each for each in told if each is not None]
+
+
 def _current(
     path: Sequence[Level],
     mine: Sequence[Tried],

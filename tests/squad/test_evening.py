@@ -1,11 +1,11 @@
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta, timezone
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from swaytrainer.squad.evening import Happened, Kind, evening_of
+from swaytrainer.squad.evening import HOLDS_S, Happened, Kind, evening_day, evening_of
 from swaytrainer.squad.plan import Group, Plan
 
 AT = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
@@ -98,3 +98,86 @@ def test_a_level_that_is_planned_twice_is_done_twice() -> None:
     turn = evening_of(twice, [trained("Wren", "a")]).turn("Wren")
     assert turn is not None
     assert turn.levels == ("b", "a")
+
+
+# Several boards -----------------------------------------------------------------------------------
+
+
+def called(name: str, station: str, minutes: float = 0.0, holds_s: float = HOLDS_S) -> Happened:
+    return Happened(Kind.CALLED, name, later(minutes), seconds=holds_s, station=station)
+
+
+def test_an_evening_ends_at_four_in_the_morning() -> None:
+    berlin = timezone(timedelta(hours=1))
+    assert evening_day(datetime(2026, 11, 26, 3, 59, tzinfo=berlin)) == date(2026, 11, 25)
+    assert evening_day(datetime(2026, 11, 26, 4, 0, tzinfo=berlin)) == date(2026, 11, 26)
+
+
+def test_nobody_is_called_at_two_boards() -> None:
+    line = evening_of(PLAN, [called("Wren", "left")])
+    assert line.calls(AT, "left") == NAMES
+    assert line.calls(AT, "right") == ("Tarn", "Mika")
+    assert line.calls(AT) == NAMES  # the whole line
+    # Of two that call the same one, whoever was written first holds her.
+    assert line.after(called("Wren", "right")) == line
+
+
+def test_a_call_ends_by_what_happens_or_by_itself() -> None:
+    line = evening_of(PLAN, [called("Wren", "left")])
+    assert line.calls(later(10.1), "right")[0] == "Wren"  # the station died
+    for over in (
+        Happened(Kind.FREED, "Wren", later(1), station="left"),
+        called("Tarn", "left", 1),  # a board calls one at a time
+        Happened(Kind.BACK, "Wren", later(1)),
+    ):
+        assert "Wren" in line.after(over).calls(later(1), "right")
+    # Freed by a station that did not hold her: nothing.
+    assert line.after(Happened(Kind.FREED, "Wren", later(1), station="right")) == line
+
+
+def test_whoever_is_called_stays_called_though_another_is_free_again() -> None:
+    line = evening_of(PLAN, [called("Wren", "left"), called("Tarn", "right")])
+    line = line.after(Happened(Kind.FREED, "Wren", AT, station="left"))
+    assert line.calls(AT, "right") == ("Tarn", "Wren", "Mika")
+
+
+def test_a_group_of_a_station_is_called_there_alone_and_the_others_anywhere() -> None:
+    plan = Plan(
+        (
+            Group("A", ("Wren",), station="left"),
+            Group("B", ("Tarn",), station="right"),
+            Group("C", ("Mika",)),
+        )
+    )
+    line = evening_of(plan)
+    assert line.calls(AT, "left") == ("Wren", "Mika")
+    assert line.calls(AT, "right") == ("Tarn", "Mika")
+    assert line.calls(AT, "third") == ("Mika",)
+    assert plan.stations == ("left", "right")
+
+
+STATIONS = ("left", "right", "third")
+BOARD_EVENTS = st.builds(
+    Happened,
+    st.sampled_from(Kind),
+    st.sampled_from(NAMES),
+    st.just(AT),
+    st.sampled_from(["", "a", "b"]),
+    st.floats(1.0, 60.0),
+    st.floats(0, 300),
+    st.sampled_from(STATIONS),
+)
+
+
+@given(st.lists(BOARD_EVENTS, max_size=40))
+def test_whatever_happens_no_two_boards_call_the_same_one_first(events: list[Happened]) -> None:
+    """Each board calls whom the line gives it, in turn, as the gym's screen does."""
+    line = evening_of(PLAN, events)
+    firsts = []
+    for station in STATIONS:
+        waiting = line.calls(AT, station)
+        if waiting:
+            line = line.after(called(waiting[0], station))
+            firsts.append(waiting[0])
+            assert line.calls(AT, station)[0] == waiting[0]
+    assert len(firsts) == len(set(firsts))

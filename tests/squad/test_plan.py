@@ -54,6 +54,6 @@ def test_what_is_wrong_is_told_with_its_line(old: str, new: str, why: str) -> No
 @given(st.lists(st.text(min_size=1, max_size=30), min_size=1, max_size=5, unique=True))
 def test_a_plan_to_begin_with_can_be_read_whatever_they_are_called(names: list[str]) -> None:
     printable = [name for name in names if name.isprintable()] or ["Wren"]
-    plan = read_plan(plan_text(printable), "squad.toml", printable, [])
+    plan = read_plan(plan_text({"Squad": printable}), "squad.toml", printable, [])
     assert plan.vaulters == tuple(printable)
     assert plan.groups[0].levels == ()
