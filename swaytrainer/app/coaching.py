@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import datetime
 
+from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.store.history import History
 from swaytrainer.store.home import Home
 from swaytrainer.training.dose import dose, dose_words, time_to_stop
 from swaytrainer.training.history import Tried, usual_weight_n
@@ -27,7 +27,7 @@ class Coaching:
     def __init__(self, home: Home, now: Callable[[], datetime]) -> None:
         self._home = home
         self._now = now
-        self._past = History(home)
+        self._past = Past(home, hurry=True)
         self._seen = CautionsSeen()
         self._ended: dict[str, datetime] = {}
         self._tried: list[Tried] = []

@@ -17,6 +17,7 @@ from swaytrainer.app.choices import Choices, choices
 from swaytrainer.app.coaching import Coaching
 from swaytrainer.app.gym_board import GymBoard
 from swaytrainer.app.gym_evening import GymEvening
+from swaytrainer.app.past import catch_up
 from swaytrainer.app.play import open_player, play
 from swaytrainer.app.sitting_over import RELOAD_S, SittingOver
 from swaytrainer.app.window import Window, display_missing
@@ -71,6 +72,7 @@ def gym(options: argparse.Namespace) -> int:
         station = platform.node() if options.station is None else options.station
         room = _Gym(home, options.port, there, window, player, station=station)
         closing.callback(room.close)
+        closing.callback(catch_up(home))
         room.run()
     return 0
 

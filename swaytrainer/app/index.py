@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from swaytrainer.app.kept_values import counted
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.index.building import Built, build
-from swaytrainer.index.database import FILE, begun, open_file, open_url
+from swaytrainer.index.database import FILE, PATIENCE_S, begun, open_file, open_url
 from swaytrainer.index.hall import bring
 from swaytrainer.index.queries import newest_trials, squad
 from swaytrainer.index.reading import checked
@@ -48,12 +48,13 @@ def index(options: argparse.Namespace, home: Home) -> int:
     return _check(home) if options.check else 0
 
 
-def opened(home: Home, rebuild: bool = False) -> Engine:
+def opened(home: Home, rebuild: bool = False, patience_s: float | None = None) -> Engine:
     """The data folder's index.
 
     Args:
         home: the data folder.
         rebuild: one that can't be used is thrown away.
+        patience_s: how long another program that writes is waited for; None for the usual.
 
     Raises:
         SwaytrainerError: it can't be opened.
@@ -67,14 +68,15 @@ def opened(home: Home, rebuild: bool = False) -> Engine:
             f"Can't write to {home.path}: {error.strerror}.",
             "Give a folder that you may write to with --home.",
         ) from None
+    patience_s = PATIENCE_S if patience_s is None else patience_s
     try:
-        return open_file(path)
+        return open_file(path, patience_s)
     except SwaytrainerError as error:
         if not rebuild or "locked" in error.what:
             raise
         for ending in ("", "-journal", "-wal", "-shm"):
             path.with_name(path.name + ending).unlink(missing_ok=True)
-        return open_file(path)
+        return open_file(path, patience_s)
 
 
 def refreshed(engine: Engine, home: Home, rebuild: bool = False) -> Built:

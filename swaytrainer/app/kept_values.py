@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import fields, replace
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.index.reading import known_terms
 from swaytrainer.progress.days import DatedValue
 from swaytrainer.progress.terms import Task
 from swaytrainer.store.recording import Recording, glance, outcome_json, read_recording
@@ -23,7 +24,6 @@ from swaytrainer.sway.prepare import prepare
 from swaytrainer.sway.table import MEASURES, sway_measures
 from swaytrainer.toml_text import finite_number
 from swaytrainer.training.level import Level
-from swaytrainer.training.outcome import Terms
 from swaytrainer.training.tasks.catalogue import KINDS
 
 #: They depend on the level's band, so they compare only within the same one.
@@ -69,8 +69,12 @@ def gather(
         else:
             if since is None or day >= since:
                 found += of_one(path, recording, day, measures, left_out)
-    notes += [f"Left out: {counted(n, 'trial')} {what}." for what, n in left_out.items()]
-    return found, notes
+    return found, [*notes, *left_out_words(left_out)]
+
+
+def left_out_words(left_out: Mapping[str, int]) -> list[str]:
+    """Sentences on the trials that were left out."""
+    return [f"Left out: {counted(n, 'trial')} {what}." for what, n in left_out.items()]
 
 
 def of_one(
@@ -81,12 +85,37 @@ def of_one(
     left_out: dict[str, int],
 ) -> list[Found]:
     """The values of one recording's trials; what is left out is counted in ``left_out``."""
-    found = []
-    setup = recording.setup
     shown, computed = _outcomes(path, recording, measures)
+    setup = recording.setup
+    whose = (setup.vaulter.name, setup.board.board_id)
+    return values_of(whose, setup.level, day, shown, computed, measures, left_out)
+
+
+def values_of(
+    whose: tuple[str, str],
+    level: Level,
+    day: date,
+    shown: Iterable[Mapping[str, Any]],
+    computed: Mapping[int, tuple[dict[str, float], str]],
+    measures: tuple[str, ...],
+    left_out: dict[str, int],
+) -> list[Found]:
+    """The values of one sitting's trials.
+
+    Args:
+        whose: the vaulter's name, and the board's id.
+        level: what was done.
+        day: when, at the vaulter's place.
+        shown: the outcomes as they were kept.
+        computed: offline values, and their filter, by the trial's number.
+        measures: keys.
+        left_out: trials that are left out are counted here, by the reason.
+    """
+    found = []
+    tasks = {key: _task(level, key) for key in measures}
     for outcome in shown:
-        terms = _terms(outcome.get("terms"))
-        stepped = outcome.get("step_offs") != 0 and not KINDS[setup.level.game].leaves_board
+        terms = known_terms(outcome.get("terms"))
+        stepped = outcome.get("step_offs") != 0 and not KINDS[level.game].leaves_board
         why = _UNCOUNTED if outcome.get("counts") is not True else _UNKNOWN if not terms else ""
         if why or stepped:
             left_out[why or _STEPPED] = left_out.get(why or _STEPPED, 0) + 1
@@ -101,10 +130,16 @@ def of_one(
                 values, label = computed[number]
                 value, of_terms = values.get(key, math.nan), replace(terms, filter=label)
             if value is not None:
-                task = Task(of_terms, _task(setup.level, key))
-                dated = DatedValue(day.toordinal(), value)
-                found.append(Found(setup.vaulter.name, task, key, dated, setup.board.board_id))
+                task = Task(of_terms, tasks[key])
+                found.append(
+                    Found(whose[0], task, key, DatedValue(day.toordinal(), value), whose[1])
+                )
     return found
+
+
+def lacking(kept: Iterable[Mapping[str, Any]], measures: tuple[str, ...]) -> bool:
+    """Whether a measure that a recording's trials would tell was not kept with the outcomes."""
+    return any(_value(k, key) is None for k in kept for key in measures if key in MEASURES)
 
 
 def counted(number: int, what: str) -> str:
@@ -121,21 +156,17 @@ def _outcomes(
 ) -> tuple[tuple[dict[str, Any], ...], dict[int, tuple[dict[str, float], str]]]:
     """The outcomes as shown, or computed where none was kept; and offline values, if needed."""
     kept = recording.shown
-    if kept and not _lacking(kept, measures):
+    if kept and not lacking(kept, measures):
         return kept, {}
     recording = read_recording(path)
     trials = trials_of(recording)
     kept = kept or tuple(outcome_json(trial.outcome) for trial in trials)
     offline = {}
-    for trial in trials if _lacking(kept, measures) else ():
+    for trial in trials if lacking(kept, measures) else ():
         values = _offline(trial, recording)
         if values is not None:
             offline[trial.outcome.number] = values
     return kept, offline
-
-
-def _lacking(kept: tuple[dict[str, Any], ...], measures: tuple[str, ...]) -> bool:
-    return any(_value(k, key) is None for k in kept for key in measures if key in MEASURES)
 
 
 def _offline(trial: RecordedTrial, recording: Recording) -> tuple[dict[str, float], str] | None:
@@ -156,19 +187,6 @@ def _value(outcome: Mapping[str, Any], key: str) -> float | None:
     else:
         return None
     return math.nan if (number := finite_number(value)) is None else number
-
-
-def _terms(kept: object) -> Terms | None:
-    """The terms of a kept outcome; None if they are not as this version knows them."""
-    if not isinstance(kept, dict):
-        return None
-    try:
-        terms = Terms(**kept)
-    except TypeError:
-        return None
-    numbers = all(finite_number(v) is not None for v in (terms.rate_hz, terms.seconds))
-    words = all(isinstance(getattr(terms, f.name), str | int | float) for f in fields(Terms))
-    return terms if numbers and words else None
 
 
 def _task(level: Level, key: str) -> str:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 
+from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.store.history import History
 from swaytrainer.store.home import Home
 from swaytrainer.training.dose import dose, dose_words, time_to_stop
+from swaytrainer.training.history import Tried
 from swaytrainer.training.ladder import CoachWord, each_ladder
+from swaytrainer.training.level import Level
 from swaytrainer.training.risk import needs_spotter
 from swaytrainer.words import tr
 
@@ -26,11 +28,17 @@ def ladder(options: argparse.Namespace, home: Home) -> int:
         )
     if options.set is not None or options.note is not None:
         return _say(options, home, now)
-    past = History(home)
-    for name in [options.name] if options.name is not None else names:
+    levels, _ = home.levels()
+    past = Past(home)
+    asked = [options.name] if options.name is not None else names
+    tried = past.of_each(asked, levels)
+    words = home.all_coach_words()
+    for name in asked:
         print(name)
-        for line in _of_one(home, past, name, now):
+        for line in _of_one(levels, tried[name], words.get(name, []), now):
             print(f"  {line}")
+    if past.note is not None:
+        print(past.note)
     if not names:
         print("There is no vaulter yet. Add one: swaytrainer vaulter NAME")
     return 0
@@ -56,9 +64,9 @@ def _say(options: argparse.Namespace, home: Home, now: datetime) -> int:
     return 0
 
 
-def _of_one(home: Home, past: History, name: str, now: datetime) -> Iterator[str]:
-    tried, words = past.of(name), home.coach_words(name)
-    levels, _ = home.levels()
+def _of_one(
+    levels: Sequence[Level], tried: Sequence[Tried], words: Sequence[CoachWord], now: datetime
+) -> Iterator[str]:
     for told in each_ladder(levels, tried, words):
         risky = " (with a spotter)" if needs_spotter(told.level) else ""
         yield f"{told.step.value}: {told.level.title}{risky}. {tr(told.reason)}"

@@ -13,7 +13,8 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final
 
-from swaytrainer.app.kept_values import Found, counted, gather
+from swaytrainer.app.gathered import gathered
+from swaytrainer.app.kept_values import Found, counted
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.cells import neutral
 from swaytrainer.progress.change import NOT_ENOUGH, Change, change
@@ -65,7 +66,7 @@ def progress(options: argparse.Namespace, home: Home) -> int:
             raise SwaytrainerError(
                 f"There is no measure {key!r} to follow.", f"Take one of {', '.join(senses())}."
             )
-    found, notes = gather(home.recordings(), measures, _since(options.since))
+    found, notes = gathered(home, measures, _since(options.since))
     report = assess(found, measures, options.name, options.block_days, notes)
     if options.csv is not None:
         _write_csv(options.csv, report)

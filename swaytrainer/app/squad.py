@@ -6,11 +6,11 @@ import argparse
 from collections.abc import Sequence
 from datetime import datetime
 
+from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.due import Due, due
 from swaytrainer.squad.evening import Happened, Kind, Turn, evening_day
 from swaytrainer.store.evening_file import EveningBook, begin_plan
-from swaytrainer.store.history import History
 from swaytrainer.store.home import Home
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import needs_spotter
@@ -52,7 +52,9 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
     evening, plan = book.evening, book.plan
     assert evening is not None
     assert plan is not None
-    past = History(home)
+    past = Past(home)
+    tried = past.of_each([turn.name for turn in evening.turns], levels)
+    words = home.all_coach_words()
     calls = evening.calls(now)
     width = max((len(turn.name) for turn in evening.turns), default=0)
     for group in plan.groups:
@@ -61,7 +63,7 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
         for name in group.vaulters:
             turn = evening.turn(name)
             assert turn is not None
-            told = due(levels, past.of(name), home.coach_words(name), now.date())
+            told = due(levels, tried[name], words.get(name, []), now.date())
             print(f"  {name:<{width}}  {_words(turn, calls, now):<34}  last: {_last(told)}")
             for step in told.steps:
                 risky = " (with a spotter)" if needs_spotter(step.level) else ""
@@ -70,6 +72,8 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
         where = "" if station is None else f" at {station}"
         of_it = evening.calls(now, station)
         print(f"Next{where}: {', then '.join(of_it[:2]) or 'nobody, all have trained'}")
+    if past.note is not None:
+        print(past.note)
 
 
 def _last(told: Due) -> str:

@@ -2,15 +2,27 @@
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
+import os
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from swaytrainer.index.database import begun
-from swaytrainer.index.reading import Read, name_in, read_file
-from swaytrainer.index.schema import BOARDS, FILES, LEVELS, SITTINGS, TABLES, TRIALS, VAULTERS
+from swaytrainer.index.reading import Read, name_in, read_file, storable_path
+from swaytrainer.index.schema import (
+    BOARDS,
+    FILES,
+    LEVELS,
+    MEMOS,
+    SITTINGS,
+    TABLES,
+    TRIALS,
+    VAULTERS,
+)
+from swaytrainer.store.recording import SUFFIX
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine, Table
@@ -88,10 +100,47 @@ def build(
         return Built(len(changed), *_counts(connection), tuple(_notes(connection)))
 
 
+def behind(engine: Engine, folder: Path) -> int:
+    """How many files have changed, come or gone since the index was brought up to date.
+
+    Quick: names, sizes and times alone are looked at.
+
+    Raises:
+        SwaytrainerError: the database can't be used.
+    """
+    from sqlalchemy import select
+
+    query = select(FILES.c.path, FILES.c.size, FILES.c.modified_ns)
+    with begun(engine, reads=True) as connection:
+        known = {path: (size, modified) for path, size, modified in connection.execute(query)}
+    there = _there(folder)
+    return sum(known.get(n) != told for n, told in there.items()) + len(known.keys() - there.keys())
+
+
+def _there(folder: Path) -> dict[str, tuple[int, int]]:
+    """Each recording's name, as the index calls it, with its size and time."""
+    found = {}
+    try:
+        days = [day for day in os.scandir(folder) if day.is_dir()]
+    except OSError:
+        return {}
+    for day in days:
+        with contextlib.suppress(OSError), os.scandir(day) as entries:
+            for entry in entries:
+                if entry.name.endswith(SUFFIX):
+                    told = entry.stat()
+                    name = f"{day.name}/{entry.name}"
+                    if not name.isascii():
+                        name = storable_path(name)
+                    found[name] = (told.st_size, told.st_mtime_ns)
+    return found
+
+
 def put(connection: Connection, reads: Iterable[Read], station: str) -> None:
     """Add sittings that are not there, and of those that are the trials that are not."""
     whole = [read for read in reads if read.sitting is not None]
     rows: list[dict[str, Any]] = [{**(r.sitting or {}), "station": station} for r in whole]
+    _unthink(connection, {row["vaulter"] for row in rows})
     _insert(connection, VAULTERS, [{"name": name} for name in sorted({r["vaulter"] for r in rows})])
     boards = {r.board["id"]: r.board for r in whole if r.board is not None}
     levels = {r.level["hash"]: r.level for r in whole if r.level is not None}
@@ -145,8 +194,11 @@ def _file_row(read: Read) -> dict[str, Any]:
 
 def forget(connection: Connection, sittings: set[str], files: list[str]) -> None:
     """Take out sittings by their keys, with their trials, and files by their names."""
-    from sqlalchemy import bindparam, delete
+    from sqlalchemy import bindparam, delete, select
 
+    owner = select(SITTINGS.c.vaulter).where(SITTINGS.c.id == bindparam("of"))
+    owners = {connection.execute(owner, {"of": key}).scalar() for key in sittings}
+    _unthink(connection, {name for name in owners if name is not None})
     for table, column, keys in (
         (TRIALS, TRIALS.c.sitting, sorted(sittings)),
         (SITTINGS, SITTINGS.c.id, sorted(sittings)),
@@ -155,6 +207,15 @@ def forget(connection: Connection, sittings: set[str], files: list[str]) -> None
         if keys:
             statement = delete(table).where(column == bindparam("gone"))
             connection.execute(statement, [{"gone": key} for key in keys])
+
+
+def _unthink(connection: Connection, vaulters: set[str]) -> None:
+    """What was reckoned from their trials holds no longer."""
+    from sqlalchemy import bindparam, delete
+
+    if vaulters:
+        statement = delete(MEMOS).where(MEMOS.c.vaulter == bindparam("of"))
+        connection.execute(statement, [{"of": name} for name in sorted(vaulters)])
 
 
 def sweep(connection: Connection) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.index.schema import NEWEST
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -17,8 +18,12 @@ FILE: Final = "index.sqlite"
 PATIENCE_S: Final = 10
 
 
-def open_file(path: Path) -> Engine:
+def open_file(path: Path, patience_s: float = PATIENCE_S) -> Engine:
     """The index in a file, made or brought up to date if need be.
+
+    Args:
+        path: of the file.
+        patience_s: how long another program that writes is waited for.
 
     Raises:
         SwaytrainerError: it can't be opened, is damaged, locked, or of a newer version.
@@ -28,7 +33,7 @@ def open_file(path: Path) -> Engine:
 
     # No pool: a connection is open as long as its transaction, and the file is free in between.
     engine = create_engine(
-        f"sqlite:///{path}", poolclass=NullPool, connect_args={"timeout": PATIENCE_S}
+        f"sqlite:///{path}", poolclass=NullPool, connect_args={"timeout": patience_s}
     )
 
     @event.listens_for(engine, "connect")
@@ -119,6 +124,21 @@ def _told(engine: Engine, why: str) -> SwaytrainerError:
 
 
 def _up_to_date(engine: Engine) -> Engine:
+    return engine if _is_newest(engine) else _brought(engine)
+
+
+def _is_newest(engine: Engine) -> bool:
+    """Asked without the library of the steps, whose import takes longer than a table may."""
+    from sqlalchemy import inspect, text
+
+    with begun(engine, reads=True) as connection:
+        if not inspect(connection).has_table("alembic_version"):
+            return False
+        found = connection.execute(text("SELECT version_num FROM alembic_version")).scalars().all()
+    return found == [NEWEST]
+
+
+def _brought(engine: Engine) -> Engine:
     from alembic.config import Config
     from alembic.migration import MigrationContext
     from alembic.runtime.environment import EnvironmentContext
@@ -129,9 +149,6 @@ def _up_to_date(engine: Engine) -> Engine:
     script = ScriptDirectory.from_config(config)
     newest = script.get_current_head()
     known = {step.revision for step in script.walk_revisions()}
-    with begun(engine, reads=True) as connection:
-        if MigrationContext.configure(connection).get_current_revision() == newest:
-            return engine
     with begun(engine) as connection:
         if engine.dialect.name == "postgresql":
             # Two stations that open a new server at once: one makes the tables, the other waits.

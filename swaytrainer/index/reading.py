@@ -66,7 +66,12 @@ def sitting_key(recording: Recording) -> str:
 
 def name_in(folder: Path, path: Path) -> str:
     """How the index calls a file: relative, with ``/``, and what is no Unicode spelled out."""
-    return os.fsencode(path.relative_to(folder).as_posix()).decode("utf-8", "backslashreplace")
+    return storable_path(path.relative_to(folder).as_posix())
+
+
+def storable_path(name: str) -> str:
+    """A file's name as every database takes it."""
+    return os.fsencode(name).decode("utf-8", "backslashreplace")
 
 
 def read_file(folder: Path, path: Path) -> Read:
@@ -167,12 +172,26 @@ def _trial_row(key: str, outcome: dict[str, Any]) -> Row | None:
         "step_offs": steps if isinstance(steps, int) and 0 <= steps < _MOST_TRIALS else None,
         **{name: finite_number(outcome.get(name)) for name in _NUMBERS},
         **{field.name: _term(held, field.name) for field in fields(Terms)},
+        "known": known_terms(terms) is not None,
         "parts": _clean(parts) if isinstance(parts, list | tuple) else [],
         "measures": {
             _storable(name): finite_number(value)
             for name, value in (measures.items() if isinstance(measures, dict) else ())
         },
     }
+
+
+def known_terms(kept: object) -> Terms | None:
+    """The terms of a kept outcome; None if they are not as this version knows them."""
+    if not isinstance(kept, dict):
+        return None
+    try:
+        terms = Terms(**kept)
+    except TypeError:
+        return None
+    numbers = all(finite_number(v) is not None for v in (terms.rate_hz, terms.seconds))
+    words = all(isinstance(getattr(terms, f.name), str | int | float) for f in fields(Terms))
+    return terms if numbers and words else None
 
 
 def _term(held: dict[str, Any], name: str) -> float | str | None:

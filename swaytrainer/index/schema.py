@@ -24,6 +24,7 @@ from sqlalchemy import (
     String,
     Table,
     Text,
+    false,
 )
 
 TABLES: Final = MetaData()
@@ -99,8 +100,22 @@ TRIALS: Final = Table(
     Column("stance", Text),
     Column("eyes", Text),
     Column("feedback", Text),
+    # Whether the terms are such as this version knows: a newer one's may not be compared.
+    Column("known", Boolean, nullable=False, server_default=false()),
     Column("parts", JSON, nullable=False),
     Column("measures", JSON, nullable=False),
     # Trials are counted without reading their measures.
     Index("trials_by_counting", "sitting", "counts"),
 )
+
+#: What was reckoned from all of a vaulter's trials, by kind: thrown away whenever they change.
+MEMOS: Final = Table(
+    "memos",
+    TABLES,
+    Column("vaulter", Text, primary_key=True),
+    Column("kind", Text, primary_key=True),
+    Column("text", Text, nullable=False),
+)
+
+#: The newest step in ``migrations/versions``: an index at it needs no look at the others.
+NEWEST: Final = "second"

@@ -230,9 +230,19 @@ class Home:
         Raises:
             SwaytrainerError: the file can't be used.
         """
+        return self.all_coach_words().get(vaulter, [])
+
+    def all_coach_words(self) -> dict[str, list[CoachWord]]:
+        """What coaches have said of each vaulter's level, oldest first.
+
+        Raises:
+            SwaytrainerError: the file can't be used.
+        """
         path = self._coach_file
-        words = coach_words(_text(path), str(path)) if path.exists() else []
-        return [word for word in words if word.vaulter == vaulter]
+        found: dict[str, list[CoachWord]] = {}
+        for word in coach_words(_text(path), str(path)) if path.exists() else []:
+            found.setdefault(word.vaulter, []).append(word)
+        return found
 
     def keep_word(self, word: CoachWord) -> Path:
         """Put a coach's word behind those said before; the newest is in force.

@@ -11,6 +11,7 @@ from swaytrainer.training.level import Level
 
 #: What a level may change and still ask the very same of the vaulter.
 _WORDS_ONLY = ("id", "title", "purpose", "trials", "rest_s", "pass_mark", "spotter", "cautions")
+_TASK = tuple(f.name for f in fields(Level) if f.name not in _WORDS_ONLY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,11 +49,7 @@ def same_task(one: Level, other: Level) -> bool:
 
     Base, stance, eyes, time, band, feedback, the game's numbers and the marking must be equal.
     """
-    return all(
-        getattr(one, f.name) == getattr(other, f.name)
-        for f in fields(Level)
-        if f.name not in _WORDS_ONLY
-    )
+    return one is other or all(getattr(one, name) == getattr(other, name) for name in _TASK)
 
 
 def equal_terms(one: Tried, other: Tried) -> bool:

@@ -100,6 +100,7 @@ def made_rows(vaulters: int, trials: int, seed: int) -> list[Read]:
                 "off_board_s": 0.0,
                 "lost_s": 0.0,
                 "body_n": 400.0,
+                "known": True,
                 "rate_hz": 80.0,
                 "filter": TERMS.filter,
                 "seconds": 20.0,
