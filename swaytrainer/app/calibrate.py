@@ -30,6 +30,7 @@ from swaytrainer.board.guided import Guide, check_masses, marked_spots
 from swaytrainer.board.pair import PairCalibration, Plate
 from swaytrainer.board.wire import Hello
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.games.help_pages import TEACHING
 from swaytrainer.store.home import Home
 from swaytrainer.sway.cop import CellPlaces
 
@@ -126,7 +127,7 @@ def calibrate(options: argparse.Namespace, home: Home) -> int:
     link = Link(found, time.monotonic)
     screen: Screen | None = None
     try:
-        screen = open_screen(options)
+        screen = open_screen(options, TEACHING)
         arrivals = Arrivals(link.poll)
         pieces = arrivals.one_by_one()
         if screen is not None:

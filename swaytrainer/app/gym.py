@@ -32,6 +32,7 @@ from swaytrainer.games.gym import (
     hit,
     with_levels,
 )
+from swaytrainer.games.help_pages import CAUTIONS, DESK, GYM
 from swaytrainer.games.stage import draw_gym
 from swaytrainer.sound.player import Player
 from swaytrainer.sound.prompter import STAND_STILL, STEP_OFF
@@ -137,6 +138,8 @@ class _Gym:
                 self._missed()
             self._reload()
             stepped_on = self._listen()
+            if stepped_on:
+                self._window.close_help()
             self._draw()
             self._window.show()
             go = self._state.decision is Decision.GO
@@ -150,6 +153,7 @@ class _Gym:
     def _draw(self) -> None:
         self._player.speak(time.monotonic())
         surface = self._window.surface
+        self._window.help = DESK if self._desk else CAUTIONS if self._state.reading else GYM
         if self._desk is not None:
             canvas = draw_choosing(surface, self._desk.view())
             if not self._state.board_ok:
@@ -224,6 +228,8 @@ class _Gym:
         )
 
         def hear(sample: CopSample) -> None:
+            if self._window.helping:
+                return  # nothing is understood that isn't seen
             verdict, choices = desk.feed(sample)
             for choice in choices:
                 self._player.understood(choice.move is Move.TAKE)
