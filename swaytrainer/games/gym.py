@@ -40,6 +40,7 @@ class Action(StrEnum):
     SPOTTER = "spotter"
     SUGGESTED = "suggested"
     MISSED = "missed"
+    GUIDE = "guide"
 
 
 class Decision(Enum):
@@ -49,6 +50,7 @@ class Decision(Enum):
     GO = 1
     QUIT = 2
     MISSED = 3
+    GUIDE = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,8 +180,9 @@ def handle(state: GymState, action: Action) -> GymState:
     if state.reading and action not in (Action.GO, Action.START):
         return state
     match action:
-        case Action.QUIT:
-            return replace(state, decision=Decision.QUIT)
+        case Action.QUIT | Action.GUIDE:
+            leaves = Decision.QUIT if action is Action.QUIT else Decision.GUIDE
+            return replace(state, decision=leaves)
         case Action.GO | Action.START:
             return replace(state, decision=Decision.GO) if state.can_go else state
         case Action.UP:
@@ -212,6 +215,7 @@ KEYS: dict[int, Action] = {
     pygame.K_s: Action.SPOTTER,
     pygame.K_n: Action.SUGGESTED,
     pygame.K_m: Action.MISSED,
+    pygame.K_g: Action.GUIDE,
 }
 
 

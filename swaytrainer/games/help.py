@@ -1,4 +1,4 @@
-"""A screen's help, laid over it by F1 or the question mark."""
+"""A screen's help, laid over it by F1 or the sign in the corner."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Final
 import pygame
 from pygame import Rect, Surface
 
-from swaytrainer.games.canvas import MAIN_SHARE, Canvas, Sizes, canvas_of, font, wrap
+from swaytrainer.games.canvas import FOOTNOTE_SHARE, MAIN_SHARE, Canvas, Sizes, canvas_of, font, wrap
 from swaytrainer.games.help_pages import Help
 from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, PAPER
 from swaytrainer.words import say, tr
@@ -17,19 +17,17 @@ PAGE_S: Final = 9.0
 
 
 def badge(sizes: Sizes) -> Rect:
-    """Where the question mark lies that opens the help."""
-    side = sizes.px(0.066)
-    return Rect(sizes.width - side - sizes.px(0.006), sizes.height - side - sizes.px(0.006), side,
-                side)  # fmt: skip
+    """Where the sign lies that opens the help: whoever uses it sits at the screen."""
+    width, height = sizes.px(0.075), sizes.px(0.038)
+    return Rect(sizes.width - width, sizes.height - height, width, height)
 
 
 def draw_badge(surface: Surface) -> None:
-    """The question mark in the lower right corner."""
+    """The sign in the lower right corner."""
     place = badge(Sizes(*surface.get_size()))
-    pygame.draw.circle(surface, NIGHT, place.center, place.width // 2)
-    pygame.draw.circle(surface, MIST, place.center, place.width // 2, max(2, place.width // 20))
-    mark = font(math.ceil(surface.get_height() * MAIN_SHARE)).render("?", True, PAPER)
-    surface.blit(mark, mark.get_rect(center=place.center))
+    pygame.draw.rect(surface, NIGHT, place, border_top_left_radius=place.height // 3)
+    sign = font(math.ceil(surface.get_height() * FOOTNOTE_SHARE)).render("F1 ?", True, PAPER)
+    surface.blit(sign, sign.get_rect(center=place.center))
 
 
 def draw_help(surface: Surface, shown: Help, now_s: float) -> Canvas:

@@ -26,13 +26,13 @@ GYM: Final = Help(
     "Who trains, and what",
     (
         ("Step on", "Begins hands free: the screen asks who you are, and then what to do."),
-        ("← → ↑ ↓", "Choose the vaulter and the level; Enter or space begins."),
+        ("Arrow keys", "Choose the vaulter and the level; Enter or space begins."),
+        _STOP,
         ("N", "Takes the level that the ladder suggests."),
         ("M", "Whoever was called isn't here: to the end of the line."),
         ("S", "Says that a spotter stands by: then all levels are offered."),
         ("G", "First steps: teach a board, add a vaulter, try without a board."),
         ("Esc", "Ends the program. Every trial is kept already."),
-        _STOP,
     ),
 )
 CAUTIONS: Final = Help(
@@ -54,7 +54,7 @@ DESK: Final = Help(
         ("Lean", "To the left or right: turns the list."),
         ("Two bends", "Quick ones with the knees: take what is in the middle."),
         ("Step off", "Goes back."),
-        ("← → Enter", "The same by hand; Esc goes back."),
+        ("Arrows, Enter", "The same by hand; Esc goes back."),
     ),
 )
 TRIAL: Final = Help(
@@ -107,7 +107,7 @@ BOARD: Final = Help(
 GUIDE: Final = Help(
     "First steps",
     (
-        ("↑ ↓ Enter", "Choose a step and do it; the next one to do is chosen already."),
+        ("Arrows, Enter", "Choose a step and do it; the next one to do is chosen already."),
         ("The board", "Plug it in and leave it empty: it is found by itself."),
         ("Newtons", "One known weight, nine marks, three minutes. Once for each board."),
         ("Vaulters", "A pseudonym suffices. Everything stays on this machine."),
@@ -119,7 +119,7 @@ ENTRY: Final = Help(
     "Typing something in",
     (
         ("Keys", "Write; the backspace key takes a letter back."),
-        ("↑ ↓", "Change a number step by step."),
+        ("Arrow keys", "Change a number step by step."),
         ("Enter", "Takes it."),
         _ESC_BACK,
     ),
