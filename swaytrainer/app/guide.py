@@ -74,6 +74,7 @@ class Guide:
         self._board: Hello | None = None
         self._url = ""
         self._read_s = -math.inf
+        self._by_hand = False
         self._added: str | None = None
         self._state = GuideState("Looking for the board …")
 
@@ -85,16 +86,16 @@ class Guide:
     def run(self) -> tuple[str | None, bool]:
         """Until the gym is wanted: who was added last, and whether the whole program is to end."""
         try:
-            self._look()
-            self._state = replace(self._state, chosen=self._state.due)
             while True:
                 self._window.wait()
                 self._look()
                 for happened in self._window.events():
                     self._resize(happened)
+                    before = self._state.chosen
                     self._state, wanted = heed_guide(
                         self._state, happened, self._window.surface.get_size()
                     )
+                    self._by_hand |= self._state.chosen is not before
                     if wanted is Wanted.LEAVE:
                         return self._added, happened.type == pygame.QUIT
                     if wanted is Wanted.TRY:
@@ -126,7 +127,7 @@ class Guide:
         before = self._state
         names = tuple(v.name for v in self._home.vaulters())
         self._state = replace(before, vaulters=names, taught=self._taught())
-        if self._state.due is not before.due and before.chosen is before.due:
+        if not self._by_hand:
             self._state = replace(self._state, chosen=self._state.due)
 
     def _find(self) -> None:
@@ -169,7 +170,8 @@ class Guide:
     # What is done -------------------------------------------------------------------------------
 
     def _do(self) -> bool:
-        """Do the chosen step; True to go to the gym."""
+        """Do the chosen step; True to go to the gym. The next one is then chosen by itself."""
+        self._by_hand = False
         state = self._state = replace(self._state, trouble="")
         if not state.can(state.chosen):
             self._state = replace(state, chosen=state.due)

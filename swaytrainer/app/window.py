@@ -41,8 +41,8 @@ class Window:
         now: the wall's seconds, monotone.
 
     Attributes:
-        help: of the screen that is shown; F1 or the sign in the corner lays it over the screen, and any
-            key takes it away again. None: there is none now, as in a running trial.
+        help: of the screen that is shown; F1 or the sign in the corner lays it over it, and any key
+            takes it away again. None: there is none now, as in a running trial.
     """
 
     def __init__(

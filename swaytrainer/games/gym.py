@@ -235,6 +235,7 @@ def places(sizes: Sizes) -> dict[Action, Rect]:
         spots[before] = Rect(area.x + inset, y, side, height)
         spots[after] = Rect(area.right - inset - side, y, side, height)
     spots[Action.START] = row_area(sizes, Row.GO)
+    spots[Action.GUIDE] = sizes.area(0.06, 0.108, 0.94, 0.288)  # the board's line
     spots[Action.SPOTTER] = sizes.area(0.5, 0.012, 0.94, 0.1)
     level = row_area(sizes, Row.LEVEL)
     across = level.width - 2 * (side + 2 * sizes.px(0.02))

@@ -8,7 +8,15 @@ from typing import Final
 import pygame
 from pygame import Rect, Surface
 
-from swaytrainer.games.canvas import FOOTNOTE_SHARE, MAIN_SHARE, Canvas, Sizes, canvas_of, font, wrap
+from swaytrainer.games.canvas import (
+    FOOTNOTE_SHARE,
+    MAIN_SHARE,
+    Canvas,
+    Sizes,
+    canvas_of,
+    font,
+    wrap,
+)
 from swaytrainer.games.help_pages import Help
 from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, PAPER
 from swaytrainer.words import say, tr
