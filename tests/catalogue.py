@@ -30,9 +30,9 @@ LOCALE: Final = PACKAGE / "locale"
 #: Here every sentence in quotes is taken to reach a screen: rules, screens, the board's condition.
 WHOLE: Final = ("games/", "training/", "sitting/", "board/acceptance.py", "board/findings.py",
                 "board/guided.py", "board/judging.py", "board/wiring.py", "app/gym.py",
-                "app/gym_board.py", "app/check.py", "app/feet.py")  # fmt: skip
-#: Errors from here are shown by the opening screen while it looks for a board.
-ERRORS: Final = ("board/link.py",)
+                "app/gym_board.py", "app/guide.py", "app/check.py", "app/feet.py")  # fmt: skip
+#: Errors from here are shown while the opening screen looks for a board, or in the first steps.
+ERRORS: Final = ("app/guide.py", "board/link.py")
 #: Of theirs there is nothing to be shown: errors are the terminal's.
 _NOT_WHOLE: Final = ("training/level_file.py", "training/found_feet.py")
 #: Words that stand in the values of sentences, which no rule finds.
@@ -45,7 +45,7 @@ _INWARD: Final = {"SwaytrainerError", "ValueError", "KeyError", "TypeError", "As
                   "input"}  # fmt: skip
 #: Found by the rule, yet never on a screen.
 NOT_SHOWN: Final = {
-    "swaytrainer",
+    "swaytrainer", "F1 ?",
     "grooming rough", "grooming tenth", "picnic gust", "picnic held", "picnic over", "picnic woke",
     "roost again", "roost hop", "roost land", "roost over", "roost still",  # calls for the sound
     "stepped off", "signal lost",  # how a trial ended, for the program

@@ -34,6 +34,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.games.help_pages import TEACHING
 from swaytrainer.store.home import Home
 from swaytrainer.sway.cop import CellPlaces
+from swaytrainer.words import say
 
 if TYPE_CHECKING:
     from swaytrainer.board.link import Found
@@ -205,8 +206,8 @@ def _frames(screen: Screen, guide: Guide, half_size_mm: tuple[float, float]) -> 
     def meanwhile() -> None:
         if screen.frame(lambda surface: draw_calibrating(surface, guide, half_size_mm)).left:
             raise SwaytrainerError(
-                "The calibration was broken off: nothing was changed.",
-                "Start it again when there is time for all the marks.",
+                say("The calibration was broken off: nothing was changed."),
+                say("Start it again when there is time for all the marks."),
             )
 
     return meanwhile
@@ -282,8 +283,8 @@ def _follow(heard: Iterator[Heard], guide: Guide) -> None:
             if sample.time_s - missing_since_s > _MISSING_FOR_S:
                 cell = next(n for i, n in enumerate(CELL_NAMES) if missing >> i & 1)
                 raise SwaytrainerError(
-                    f"No signal from the {cell} cell.",
-                    "Check its cable, then calibrate again; nothing was changed.",
+                    say("No signal from the {cell} cell.", cell=cell),
+                    say("Check its cable, then calibrate again; nothing was changed."),
                 )
             continue
         missing_since_s = None

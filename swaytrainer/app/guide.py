@@ -26,7 +26,7 @@ from swaytrainer.games.guide import heed as heed_guide
 from swaytrainer.games.help_pages import ENTRY, GUIDE, TEACHING
 from swaytrainer.store.home import Home
 from swaytrainer.training.vaulter import Vaulter
-from swaytrainer.words import say
+from swaytrainer.words import Name, say
 
 if TYPE_CHECKING:
     from swaytrainer.app.window import Window
@@ -138,7 +138,9 @@ class Guide:
             # Its bytes would pile up here: it is opened again by whoever reads them.
             found.port.close()
             self._finder, self._board, self._url = None, found.hello, found.url
-            line = say("Board {board} at {port}", board=found.hello.board_id, port=found.url)
+            line = say(
+                "Board {board} at {port}", board=Name(found.hello.board_id), port=Name(found.url)
+            )
             self._state = replace(self._state, board=line, found=True)
             self._read_s = -math.inf
         elif isinstance(self._finder.trouble, NoPortError):
@@ -210,7 +212,14 @@ class Guide:
         )
 
         def check(done: Entry) -> None:
-            check_masses([done.number if done.number is not None else float("nan")])
+            if done.number is None:
+                raise SwaytrainerError("That is no number.", "Give the weight in kilograms.")
+            try:
+                check_masses([done.number])
+            except SwaytrainerError:
+                raise SwaytrainerError(
+                    "A weight of 5 to 100 kg teaches a board.", "Give it in kilograms."
+                ) from None
 
         asked = self._ask(entry, check)
         if asked is None or asked.number is None:
@@ -237,7 +246,7 @@ class Guide:
                 raise SwaytrainerError("There is no name yet.", "Type one; a pseudonym suffices.")
             if name.casefold() in (v.name.casefold() for v in self._home.vaulters()):
                 raise SwaytrainerError(
-                    say("There is already a vaulter called {name}.", name=name),
+                    say("There is already a vaulter called {name}.", name=Name(name)),
                     "Give another name.",
                 )
 

@@ -52,7 +52,7 @@ def draw_before(canvas: Canvas, level: Level, on_board: bool, now_s: float) -> N
     panel = canvas.area(edge + 0.02, 0.13, 0.97, 0.86)
     draw_caution_panel(canvas, "Before you step on", caution_texts(level), panel, now_s)
     canvas.text(
-        _what_now(spotter, on_board), canvas.area(0.03, 0.87, 0.97, 0.96), size=0.066,
+        _what_now(spotter, on_board), canvas.area(0.03, 0.865, 0.97, 0.975), size=0.066,
         colour=GOLD, lines=2,
     )  # fmt: skip
 

@@ -12,7 +12,7 @@ from swaytrainer.games.canvas import Canvas, begin_on
 from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, ORANGE, PAPER
 
 #: Longer names are cut on every screen.
-_LONGEST: Final = 60
+_LONGEST: Final = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,14 +100,13 @@ def draw_entry(surface: Surface, entry: Entry, blink: bool) -> Canvas:
     """
     canvas = begin_on(surface, NIGHT)
     canvas.text(
-        entry.title, canvas.area(0.06, 0.06, 0.94, 0.2), size=0.1, colour=GOLD, align="left"
+        entry.title, canvas.area(0.06, 0.04, 0.94, 0.16), size=0.1, colour=GOLD, align="left"
     )
-    hint = canvas.area(0.06, 0.21, 0.94, 0.4)
-    canvas.text(entry.hint, hint, size=0.055, colour=MIST, align="left", upright="top", lines=3)
+    hint = canvas.area(0.06, 0.17, 0.94, 0.405)
+    canvas.text(entry.hint, hint, size=0.055, colour=MIST, align="left", upright="top", lines=4)
     field = canvas.area(0.06, 0.42, 0.94, 0.6)
     canvas.panel(field, INK, DUSK if entry.trouble else GOLD)
     inner = field.inflate(-canvas.px(0.05), -canvas.px(0.02))
-    # A name that is too long for the field shows its end: there the letters come.
     shown = canvas.text(
         entry.text, inner, size=0.11, colour=MIST if entry.fresh else PAPER, align="left", name=True
     )

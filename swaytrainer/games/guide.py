@@ -12,7 +12,7 @@ from pygame import Rect, Surface
 from swaytrainer.games.canvas import Canvas, Sizes, begin_on
 from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY
 from swaytrainer.games.plate import draw_tick
-from swaytrainer.words import say
+from swaytrainer.words import Name, say
 
 
 class Task(Enum):
@@ -93,13 +93,15 @@ class GuideState:
             case Task.NEWTONS if self.taught:
                 return self.taught
             case Task.NEWTONS:
-                return "Enter: one known weight of 10 to 40 kg, nine marks, three minutes."
+                return "One known weight, nine marks, three minutes."
             case Task.VAULTER if self.vaulters:
-                return say("{names} · Enter adds another", names=", ".join(self.vaulters[-3:]))
+                return say(
+                    "{names} · Enter adds another", names=Name(", ".join(self.vaulters[-3:]))
+                )
             case Task.VAULTER:
-                return "Enter: type a name; a pseudonym suffices."
+                return "Type a name; a pseudonym suffices."
             case _:
-                return "Enter: to the gym screen. Read what to beware of, then step on."
+                return "To the gym: read what to beware of, step on."
 
 
 def moved(state: GuideState, by: int) -> GuideState:
@@ -135,29 +137,32 @@ def heed(state: GuideState, happened: pygame.event.Event, size: tuple[int, int])
 
 
 def _row(sizes: Sizes, task: Task) -> Rect:
-    top = 0.145 + 0.163 * task.value
-    return sizes.area(0.05, top, 0.95, top + 0.152)
+    top = 0.115 + 0.174 * task.value
+    return sizes.area(0.05, top, 0.95, top + 0.168)
 
 
 def _foot(sizes: Sizes) -> Rect:
-    return sizes.area(0.05, 0.8, 0.95, 0.885)
+    return sizes.area(0.05, 0.815, 0.95, 0.9)
 
 
 def draw_guide(surface: Surface, state: GuideState) -> Canvas:
     """The whole screen; the canvas, for the tests."""
     canvas = begin_on(surface, NIGHT)
-    canvas.text("First steps", canvas.area(0.05, 0.02, 0.6, 0.135), size=0.1, align="left")
+    canvas.text("First steps", canvas.area(0.05, 0.01, 0.6, 0.11), size=0.09, align="left")
     for task in Task:
         _draw_step(canvas, state, task)
+    if state.trouble:
+        canvas.text(state.trouble, canvas.area(0.05, 0.815, 0.95, 0.99), colour=ORANGE, lines=3)
+        return canvas
     foot = _foot(canvas)
     canvas.panel(foot, NIGHT, DUSK)
     canvas.text(
-        "T: no board yet? See it all with a simulated one", foot.inflate(-canvas.px(0.04), 0),
-        size=0.055, colour=SKY,
+        "T: no board yet? See it simulated", foot.inflate(-canvas.px(0.04), 0), size=0.055,
+        colour=SKY,
     )  # fmt: skip
     canvas.text(
-        state.trouble or "Enter does it · Esc: to the gym screen",
-        canvas.area(0.05, 0.89, 0.92, 0.99), colour=ORANGE if state.trouble else MIST, lines=2,
+        "Enter does it · Esc: to the gym screen", canvas.area(0.05, 0.905, 0.93, 0.99),
+        colour=MIST,
     )  # fmt: skip
     return canvas
 
@@ -176,10 +181,12 @@ def _draw_step(canvas: Canvas, state: GuideState, task: Task) -> None:
         pygame.draw.circle(canvas.surface, colour, sign.center, radius, max(2, canvas.px(0.006)))
         canvas.text(str(task.value + 1), sign, size=0.065, name=True)
     left = sign.right + canvas.px(0.03)
-    words = Rect(left, area.y + canvas.px(0.008), area.right - left - canvas.px(0.02), 0)
-    title = Rect(words.x, words.y, words.width, canvas.px(0.07))
-    canvas.text(_TITLES[task], title, size=0.066, colour=PAPER, align="left")
-    rest = Rect(words.x, title.bottom, words.width, area.bottom - title.bottom - canvas.px(0.006))
+    # On a narrow screen the words below the title take two lines.
+    air = canvas.px(0.024 if canvas.width > 1.5 * canvas.height else 0.003)
+    words = Rect(left, area.y + air, area.right - left - canvas.px(0.02), 0)
+    title = Rect(words.x, words.y, words.width, canvas.px(0.056))
+    canvas.text(_TITLES[task], title, size=0.055, colour=PAPER, align="left")
+    rest = Rect(words.x, title.bottom, words.width, area.bottom - title.bottom - canvas.px(0.002))
     live = done or state.can(task) or task is state.due
     canvas.text(state.line(task), rest, colour=SKY if done else GOLD if live else MIST,
-                align="left", upright="top")  # fmt: skip
+                align="left", upright="top", lines=2)  # fmt: skip

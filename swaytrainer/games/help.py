@@ -15,6 +15,7 @@ from swaytrainer.games.canvas import (
     Sizes,
     canvas_of,
     font,
+    line_pitch,
     wrap,
 )
 from swaytrainer.games.help_pages import Help
@@ -66,10 +67,10 @@ def draw_help(surface: Surface, shown: Help, now_s: float) -> Canvas:
     y = inner.y
     face = font(math.ceil(canvas.height * MAIN_SHARE))
     for key, rows in pages[page]:
-        height = len(rows) * face.get_height()
+        height = len(rows) * line_pitch("".join(rows), face)
         cap = Rect(inner.x, y, _key_width(canvas), face.get_height() + canvas.px(0.008))
         canvas.panel(cap, NIGHT, DUSK)
-        canvas.text(key, cap.inflate(-canvas.px(0.02), 0), colour=GOLD)
+        canvas.text(key, cap.inflate(-canvas.px(0.02), 0), colour=GOLD, name=len(key) == 1)
         left = cap.right + canvas.px(0.025)
         words = Rect(left, y + canvas.px(0.004), inner.right - left, height)
         canvas.text(" ".join(rows), words, align="left", upright="top", lines=len(rows), name=True)
@@ -79,7 +80,7 @@ def draw_help(surface: Surface, shown: Help, now_s: float) -> Canvas:
 
 
 def _key_width(canvas: Canvas) -> int:
-    return canvas.px(0.34)
+    return canvas.px(0.38)
 
 
 def _gap(canvas: Canvas) -> int:
@@ -94,7 +95,8 @@ def _pages(canvas: Canvas, shown: Help, inner: Rect) -> list[list[tuple[str, lis
     used = 0
     for key, sentence in shown.keys:
         rows = wrap(tr(sentence), face, width)
-        height = max(len(rows) * face.get_height(), face.get_height() + canvas.px(0.008))
+        pitch = line_pitch("".join(rows), face)
+        height = max(len(rows) * pitch, face.get_height() + canvas.px(0.008))
         if pages[-1] and used + height > inner.height:
             pages.append([])
             used = 0

@@ -73,7 +73,7 @@ TEACHING: Final = Help(
     (
         ("The mass", "Something of known weight that can't roll or topple."),
         ("The marks", "Put it where the gold square is and let go: the reading takes itself."),
-        ("Why it waits", "Stands in orange below."),
+        ("It waits", "Why stands in orange below."),
         ("Esc", "Breaks off; then nothing is changed."),
         ("Care", "Mind your back and your toes; nobody stands on the board."),
     ),
