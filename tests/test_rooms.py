@@ -59,6 +59,7 @@ MAY_IMPORT = {
         "scope",
     },
     "cli": {"errors", "words", "app"},
+    "by_icon": {"cli", "app", "store"},
     "__main__": {"cli"},
 }
 #: Heavy library → the only modules that may import it.

@@ -29,6 +29,7 @@ from tests.streams import board_of
 pytest.importorskip("pty")
 FAST = 5.0
 HALF = (220.0, 170.0)
+Loads = tuple[float, float, float, float]
 Press = tuple[Callable[[], bool], pygame.event.Event]
 
 
@@ -73,7 +74,7 @@ def always() -> bool:
     return True
 
 
-def loads(weighing: threading.Event, wanted: threading.Event) -> Iterator[tuple[float, ...]]:
+def loads(weighing: threading.Event, wanted: threading.Event) -> Iterator[Loads]:
     while not weighing.is_set():
         yield 0.0, 0.0, 0.0, 0.0
     weights = (Weight(20.0, s.x_mm, s.y_mm, 3.0) for s in marked_spots(*HALF))

@@ -195,7 +195,7 @@ def running(
     return view(phase, lesson=lesson, **values)
 
 
-Draw = Callable[[pygame.Surface], None]
+Draw = Callable[[pygame.Surface], object]
 
 
 def _staged(*views: View, lost: bool = False, feet: Feet | None = None) -> Draw:
