@@ -57,11 +57,7 @@ def _parser() -> argparse.ArgumentParser:
     replay.add_argument("--fast", action="store_true", help="without a screen, at once")
     replay.add_argument("--json", action="store_true", help="with --fast: the outcomes as JSON")
 
-    vaulter = commands.add_parser("vaulter", help="add or change a vaulter, or list all")
-    vaulter.add_argument("name", nargs="?", help="a pseudonym suffices")
-    vaulter.add_argument("--foot-length", type=float, metavar="MM", help="else 240")
-    vaulter.add_argument("--stance-width", type=float, metavar="MM", help="else 200")
-    vaulter.add_argument("--height", type=float, metavar="MM")
+    _vaulter(commands)
 
     feet = commands.add_parser("feet", help="find a vaulter's heels and balls, in half a minute")
     feet.add_argument("name", help="a vaulter who is in the list")
@@ -103,6 +99,22 @@ def _parser() -> argparse.ArgumentParser:
     _squad(commands)
     _scope(commands)
     return parser
+
+
+def _vaulter(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    vaulter = commands.add_parser("vaulter", help="add or change a vaulter, or list all")
+    vaulter.add_argument("name", nargs="?", help="a pseudonym suffices")
+    vaulter.add_argument("--foot-length", type=float, metavar="MM", help="else 240")
+    vaulter.add_argument("--stance-width", type=float, metavar="MM", help="else 200")
+    vaulter.add_argument("--height", type=float, metavar="MM")
+    vaulter.add_argument("--born", type=int, metavar="YEAR", help="for classes by age")
+    vaulter.add_argument("--group", metavar="NAME", help='class or group; "" takes it away')
+    vaulter.add_argument(
+        "--caution",
+        metavar="TEXT",
+        help='what to think of before this vaulter steps on; shown on the gym\'s screen to all; ""'
+        " takes it away",
+    )
 
 
 def _scope(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

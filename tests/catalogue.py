@@ -42,7 +42,7 @@ CALLS: Final = {"say", "text"}
 #: Calls whose words are for a maintainer or the terminal, or mean something to the program.
 _INWARD: Final = {"SwaytrainerError", "ValueError", "KeyError", "TypeError", "AssertionError",
                   "Field", "Measure", "Random", "sub", "split", "join", "compile", "print",
-                  "input"}  # fmt: skip
+                  "normalize", "input"}  # fmt: skip
 #: Found by the rule, yet never on a screen.
 NOT_SHOWN: Final = {
     "swaytrainer", "F1 ?",

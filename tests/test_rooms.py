@@ -67,7 +67,7 @@ ONLY_IN = {
     "pygame": ("games/", "sound/device.py", "app/"),
     "serial": ("board/link.py",),
     "tomlkit": (
-        "store/home.py",
+        "store/vaulters_file.py",
         "store/feet_file.py",
         "store/coach_file.py",
         "scope/draft.py",

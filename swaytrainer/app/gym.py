@@ -345,9 +345,14 @@ class Gym:
             self._called = None
 
     def _read_too(self) -> None:
-        """Whoever says who they are has stood before the cautions that were just read."""
+        """Whoever says who they are has stood before the cautions that were just read.
+
+        But not before the coach's note on them, if there is one: it is shown yet.
+        """
         vaulter, level = self._state.vaulter, self._state.level
-        if vaulter is not None and level is not None and risk_of(level) == self._just_read:
+        if vaulter is None or level is None or vaulter.caution:
+            return
+        if risk_of(level) == self._just_read:
             self._coaching.cautions_read(vaulter, level)
             self._state = replace(self._state, due=False)
 

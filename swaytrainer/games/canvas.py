@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
@@ -82,6 +83,17 @@ def wrap(words: str, face: pygame.font.Font, width: int) -> list[str]:
                 line = longer
         lines.append(line)
     return lines
+
+
+def fitting(line: str, face: pygame.font.Font, width: int) -> Iterator[str]:
+    """A line as it is, or broken within its only word where that is wider than ``width``."""
+    while line and face.size(line)[0] > width:
+        n = len(line)
+        while n > 1 and face.size(line[:n])[0] > width:
+            n -= 1
+        yield line[:n]
+        line = line[n:]
+    yield line
 
 
 def _cut(line: str, face: pygame.font.Font, width: int) -> str:

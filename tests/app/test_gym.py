@@ -550,3 +550,21 @@ def test_choices(tmp_path: Path) -> None:
         choices(home, options(level="with-spotter"))
     nobody = choices(Home(tmp_path / "other"), options())
     assert [v.name for v in nobody.vaulters] == ["Guest"]
+
+
+def test_a_coach_s_note_is_read_though_another_has_just_read_the_cautions(tmp_path: Path) -> None:
+    home = home_with_level(tmp_path)
+    home.add_vaulter(Vaulter("Tarn", caution="Old sprain: somebody on the left."))
+    evening = Evening(home, (Empty(1.0),), "short")
+    room = evening.room
+    try:
+        assert room._may_begin(go=False) is False  # shown
+        assert room._may_begin(go=True)  # and read, by Wren
+        for name, read in (("Tarn", False), ("Wren", True)):
+            names = [v.name for v in room._state.vaulters]
+            room._state = replace(room._state, chosen_vaulter=names.index(name))
+            room._read_too()
+            vaulter, level = room._state.vaulter, room._state.level
+            assert room._coaching.cautions_due(vaulter, level) is not read
+    finally:
+        evening.run()

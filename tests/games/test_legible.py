@@ -63,6 +63,8 @@ OUTCOME = replace(
         cost=0.8,
     ),
 )
+CAUTION = "Old sprain of the left ankle: a spotter on that side, and no landings."
+LONGEST = f"{CAUTION} {'Hilfestellung' * 9}".ljust(200, "!")
 WARNING = "The board rocks or a cell binds: check its feet and the floor."
 
 
@@ -344,6 +346,14 @@ def screens() -> dict[str, Draw]:
             for shown_s in (0.0, PAGE_S)
         },
         "gym in an evening": _gym(calls=(WREN.name, "Tarn")),
+        "gym with a caution": _gym(vaulters=(replace(WREN, caution=CAUTION),)),
+        **{
+            f"cautions, {len(caution)} letters, at {seconds:g} s": _gym(
+                vaulters=(replace(WREN, caution=caution),), reading=True, shown_s=seconds
+            )
+            for caution in (CAUTION, LONGEST)
+            for seconds in (0.0, 5.0, 9.0)
+        },
         **{
             f"desk, {asking.name}: {say}": _desk(asking, still=still, **moment)
             for asking in Asking

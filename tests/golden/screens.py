@@ -115,14 +115,16 @@ def gym_screens() -> Iterator[tuple[str, pygame.Surface]]:
     )
     draw_gym(surface, ready)
     yield "gym", surface
-    draw_gym(surface, replace(ready, calls=("Mika", "Romy")))
+    careful = replace(vaulters[0], caution="Old sprain of the left ankle: a spotter on that side.")
+    known_of = (careful, *vaulters[1:])
+    draw_gym(surface, replace(ready, calls=("Mika", "Romy"), vaulters=known_of))
     yield "gym-evening", surface
     known = Known(vaulters, vaulters[0], LEVELS[0], LEVELS[:2], (), "Mika", "Romy", LEVELS[1])
     desk = replace(Desk(None, known).view(), state=Readiness.READY, hint=STILL_HINT, still=0.6)
     draw_choosing(surface, desk)
     yield "desk", surface
     islet = next(level for level in LEVELS if level.base == "dome")
-    draw_gym(surface, replace(ready, levels=(islet,), reading=True))
+    draw_gym(surface, replace(ready, vaulters=known_of, levels=(islet,), reading=True))
     yield "cautions-dome", surface
     missing = GymState(
         "No board is plugged in.",
