@@ -36,6 +36,9 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--spotter", action="store_true", help="a coach or spotter stands by: offer all levels"
     )
+    parser.add_argument(
+        "--first-steps", action="store_true", help="find the board, teach it, add a vaulter"
+    )
     parser.add_argument("--full-screen", action="store_true", help="fill the display")
     _heard(parser)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
@@ -93,6 +96,7 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
     commands.add_parser("list", help="the recordings there are")
+    commands.add_parser("office", help="the coach's desk: a window for all of this")
     menu = commands.add_parser("menu", help="an icon in the desktop's menu (Linux)")
     menu.add_argument("--remove", action="store_true", help="take it away again")
     _records(commands)

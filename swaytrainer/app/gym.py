@@ -74,7 +74,8 @@ def gym(options: argparse.Namespace) -> int:
         # Each is closed whatever another's closing says.
         closing.callback(window.close)
         closing.callback(player.close)
-        guide = not window.off_screen and options.vaulter is None and wants_guide(home)
+        new = not window.off_screen and options.vaulter is None and wants_guide(home)
+        guide = options.first_steps or new
         while True:
             if guide:
                 steps = Guide(home, options.port, window, lambda: rehearse(window, player))
