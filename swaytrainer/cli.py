@@ -41,6 +41,9 @@ def _parser() -> argparse.ArgumentParser:
         metavar="NAME",
         help="this board's, where the plan or a hall has several; else the computer's",
     )
+    parser.add_argument(
+        "--first-steps", action="store_true", help="find the board, teach it, add a vaulter"
+    )
     parser.add_argument("--full-screen", action="store_true", help="fill the display")
     _heard(parser)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
@@ -98,6 +101,9 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
     commands.add_parser("list", help="the recordings there are")
+    commands.add_parser("office", help="the coach's desk: a window for all of this")
+    menu = commands.add_parser("menu", help="an icon in the desktop's menu (Linux)")
+    menu.add_argument("--remove", action="store_true", help="take it away again")
     _records(commands)
     _squad(commands)
     _scope(commands)
@@ -374,18 +380,20 @@ def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentP
         command.add_argument("--gravity", type=float, metavar="M_S2", help="if it is known")
 
 
+def parsed(arguments: Sequence[str] | None = None) -> argparse.Namespace:
+    """What was asked for on the command line; leaves where that is nothing we know."""
+    return _parser().parse_args(arguments)
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the program; its exit status."""
-    options = _parser().parse_args(arguments)
+    """Run the program in a terminal; its exit status."""
+    options = parsed(arguments)
     for stream in (sys.stdout, sys.stderr):
         # A redirected stream may not know a minus sign or an umlaut: better a "?" than no table.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
     try:
-        from swaytrainer.app.language import choose_language
-
-        choose_language(options.language)
-        status = _run(options)
+        status = run(options)
         sys.stdout.flush()
         return status
     except SwaytrainerError as error:
@@ -405,7 +413,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 1
 
 
-def _run(options: argparse.Namespace) -> int:
+def run(options: argparse.Namespace) -> int:
+    """Do what was asked for; its exit status.
+
+    Raises:
+        SwaytrainerError: what is wrong, and what to do.
+    """
+    from swaytrainer.app.language import choose_language
+
+    choose_language(options.language)
     if options.command == "analyse":
         from swaytrainer.app import analyse
 
@@ -422,6 +438,10 @@ def _run(options: argparse.Namespace) -> int:
         from swaytrainer.app.simulate import simulate
 
         return simulate(options)
+    if options.command == "menu":
+        from swaytrainer.app.menu import menu
+
+        return menu(options)
     if options.command is None:
         from swaytrainer.app.gym import gym
 

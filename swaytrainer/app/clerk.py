@@ -30,6 +30,7 @@ def run(options: argparse.Namespace) -> int:
         "export": _export,
         "stream": _stream,
         "scope": _scope,
+        "office": _office,
         "squad": _squad,
         "contest": _contest,
     }
@@ -100,6 +101,12 @@ def _scope(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.scope import scope
 
     return scope(options, home)
+
+
+def _office(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.office import office
+
+    return office(options, home)
 
 
 def _contest(options: argparse.Namespace, home: Home) -> int:

@@ -61,7 +61,7 @@ def draw_before(
     texts = caution_texts(level) if not caution else (coach_note(caution), *caution_texts(level))
     draw_caution_panel(canvas, "Before you step on", texts, panel, now_s)
     canvas.text(
-        _what_now(spotter, on_board), canvas.area(0.03, 0.87, 0.97, 0.985), size=0.066,
+        _what_now(spotter, on_board), canvas.area(0.03, 0.865, 0.97, 0.975), size=0.066,
         colour=GOLD, lines=2,
     )  # fmt: skip
 

@@ -63,7 +63,7 @@ def _height(size: int) -> int:
     return pygame.font.Font(None, size).get_height()
 
 
-def _pitch(words: str, face: pygame.font.Font) -> int:
+def line_pitch(words: str, face: pygame.font.Font) -> int:
     """The height of a line; capitals with accents rise above the font's nominal height."""
     tall = any(ord(letter) > 127 and letter.isupper() for letter in words)
     return math.ceil((1.2 if tall else 1.0) * face.get_height())
@@ -191,7 +191,7 @@ class Canvas(Sizes):
         cut = False
         while True:
             face = font(line_px)
-            pitch = _pitch(words, face)
+            pitch = line_pitch(words, face)
             rows = wrap(words, face, area.width)
             fits = (
                 len(rows) <= lines

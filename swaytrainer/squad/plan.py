@@ -5,7 +5,7 @@
     [[group]]
     name = "Juniors"
     vaulters = ["Wren", "Tarn"]
-    levels = ["millpond-shore", "picnic-apple"]   # in this order
+    levels = ["millpond-shore", "picnic-meadow"]   # in this order
     minutes = 8                                   # on the board, at most, for each
     station = "left"                              # only at this board; leave it out for any
 """
@@ -174,7 +174,7 @@ def _group_text(name: str, names: Sequence[str]) -> str:
 [[group]]
 name = {_quoted(name)}
 vaulters = [{", ".join(_quoted(each) for each in names)}]
-# levels = ["millpond-shore", "picnic-apple"]
+# levels = ["millpond-shore", "picnic-meadow"]
 minutes = {MINUTES:g}
 # station = "left"
 """
