@@ -72,6 +72,7 @@ ONLY_IN = {
         "store/vaulters_file.py",
         "store/feet_file.py",
         "store/coach_file.py",
+        "store/contest_edit.py",
         "scope/draft.py",
         "app/person_traces.py",
     ),

@@ -1,4 +1,4 @@
-"""A competition on sway scores: who is next, who stands where, which places can't be told apart.
+"""A competition on sway scores: whose trials count, and who is next.
 
 The contest is a text file of the coach's; its marks are those of the recordings that were made for
 it. So a power cut loses nothing, and nothing is counted twice. Rules, where no others are written:
@@ -6,34 +6,26 @@ it. So a power cut loses nothing, and nothing is counted twice. Rules, where no 
 - Each vaulter has ``trials`` trials on one level, one a round. Each name draws its number from the
   seed, so that a late entry leaves the others' order as it is; every second round goes the other
   way, so that nobody is always last.
-- The mean of the trials counts. Of equal means the better best mark is first, then the smaller
-  spread (best less worst); still equal, the place is shared, and the next place is left out
-  (standard competition ranking).
-- A trial that did not count (signal lost, weight unlike before) is repeated; one that the judges
-  take back, with a reason, too.
-- A team's mark is the mean of its best members' means.
-- Two means in a class of k can't be told apart if they differ by less than Tukey and Kramer's
-  q(k) · s · √((1/m + 1/n) / 2), with q the 95 % point of the studentized range and s the standard
-  deviation of single marks within vaulters, pooled over the class (Montgomery, Design and Analysis
-  of Experiments, "Tukey's test", from memory). So of a class of equals somebody is parted from
-  somebody else in one contest of twenty. With one trial each nothing is known.
+- The first ``warm_up`` trials with a mark are for warming up: they never count, and none of them is
+  taken back.
+- A trial that did not count (signal lost, weight unlike before, broken off by hand) is repeated at
+  once; one that the judges take back, with a reason, when its turn comes again.
+- Who is called and isn't there is called again after the others of that round; missed once more,
+  after those of the next round, so that nobody keeps the hall waiting.
+- A stand-off is one more trial of each of its vaulters, after those that count. What it decides
+  stands in ``contest_places``.
 """
 
 from __future__ import annotations
 
 import math
 import zlib
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Final
+from enum import StrEnum
 
 from swaytrainer.training.tasks.dice import Dice
-
-#: Of the means' differences.
-CONFIDENCE: Final = 0.95
-#: Means are compared as they are shown, but for what binary fractions add.
-_SAME: Final = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +48,19 @@ class Ruling:
 
 
 @dataclass(frozen=True, slots=True)
+class StandOff:
+    """One more trial of each, to decide the order among them.
+
+    Attributes:
+        vaulters: at least two, of one class.
+        since: trials that began earlier are none of it; None for those of the whole contest.
+    """
+
+    vaulters: tuple[str, ...]
+    since: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Contest:
     """What the coach's file says.
 
@@ -69,6 +74,9 @@ class Contest:
         teams: names of the members by team.
         team_counts: so many best members count.
         rulings: what was decided.
+        warm_up: so many trials of each come before those that count.
+        stand_offs: in their order.
+        outside: who is there and in no class, where classes go by height or year.
     """
 
     title: str
@@ -81,6 +89,13 @@ class Contest:
     teams: Mapping[str, tuple[str, ...]]
     team_counts: int
     rulings: tuple[Ruling, ...] = ()
+    warm_up: int = 0
+    stand_offs: tuple[StandOff, ...] = ()
+    outside: tuple[str, ...] = ()
+
+    def class_of(self, vaulter: str) -> str:
+        """The class of somebody who is entered."""
+        return next(name for name, names in self.classes.items() if vaulter in names)
 
     def order(self, name: str, number: int) -> tuple[str, ...]:
         """The order of a class in a round, from 1: drawn, every second round reversed."""
@@ -105,6 +120,7 @@ class Attempt:
         mark: 0-10; None where it did not count.
         recording: the file's name, to play it again before all.
         number: of the trial in it.
+        reason: why this mark, or why none, as it was shown.
     """
 
     vaulter: str
@@ -112,38 +128,56 @@ class Attempt:
     mark: float | None
     recording: str
     number: int
+    reason: str = ""
+
+
+class Stage(StrEnum):
+    """What a trial is for."""
+
+    WARM_UP = "warm-up"
+    ROUND = "round"
+    STAND_OFF = "stand-off"
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
-    """A vaulter's line in a class.
+class Call:
+    """A trial that is due.
 
     Attributes:
-        place: 1 for the first; None for somebody without a whole result.
+        group: the class's name.
         vaulter: who.
-        marks: those that count, in their order.
-        mean: of them; NaN without any.
-        best, spread: the best, and best less worst.
-        close_to: who can't be told apart from her, by name.
-        note: withdrawn, and why; how many trials are missing; empty otherwise.
+        stage: what it is for.
+        number: the warm-up, round or stand-off, from 1.
     """
 
-    place: int | None
+    group: str
     vaulter: str
-    marks: tuple[float, ...]
-    mean: float
-    best: float
-    spread: float
-    close_to: tuple[str, ...] = ()
-    note: str = ""
+    stage: Stage
+    number: int
 
 
-def counted(contest: Contest, attempts: Iterable[Attempt]) -> dict[str, list[Attempt]]:
-    """Of each vaulter the trials that count, in their order, at most as many as there are to do."""
-    entered = {name for names in contest.classes.values() for name in names}
-    found: dict[str, list[Attempt]] = {name: [] for name in entered}
+@dataclass(frozen=True, slots=True)
+class Sorted:
+    """A vaulter's trials with a mark, by what they were for, each in its order.
+
+    Attributes:
+        warm_ups: at most as many as there are to do.
+        counted: likewise.
+        stand_offs: by the index of the stand-off.
+    """
+
+    warm_ups: tuple[Attempt, ...] = ()
+    counted: tuple[Attempt, ...] = ()
+    stand_offs: Mapping[int, Attempt] = field(default_factory=dict)
+
+
+def sort_out(contest: Contest, attempts: Iterable[Attempt]) -> dict[str, Sorted]:
+    """Of each vaulter who is entered, what each trial was for; a file that was copied counts once.
+
+    Trials beyond those that are to be done are none of the contest's.
+    """
     tried = list(attempts)
-    # A file that was copied counts once, and is taken back under either name.
+    # A file that was copied is taken back under either name.
     back = {
         (a.vaulter, a.at, a.number)
         for a in tried
@@ -151,141 +185,112 @@ def counted(contest: Contest, attempts: Iterable[Attempt]) -> dict[str, list[Att
         if r.kind == "repeat"
         and (r.vaulter, r.recording, r.trial) == (a.vaulter, a.recording, a.number)
     }
-    seen = set(back)
+    marked: dict[str, list[Attempt]] = {v: [] for names in contest.classes.values() for v in names}
+    seen = set()
     for attempt in sorted(tried, key=lambda a: (a.at, a.recording, a.number)):
         key = (attempt.vaulter, attempt.at, attempt.number)
         here = contest.since <= attempt.at <= contest.until
-        marked = attempt.mark is not None and math.isfinite(attempt.mark)
-        if attempt.vaulter in found and here and marked and key not in seen:
+        good = attempt.mark is not None and math.isfinite(attempt.mark)
+        if attempt.vaulter in marked and here and good and key not in seen:
             seen.add(key)
-            found[attempt.vaulter].append(attempt)
-    return {name: kept[: contest.trials] for name, kept in found.items()}
+            marked[attempt.vaulter].append(attempt)
+    return {vaulter: _sorted(contest, vaulter, each, back) for vaulter, each in marked.items()}
 
 
-def next_up(contest: Contest, attempts: Iterable[Attempt]) -> list[tuple[str, str, int]]:
-    """Who is to come, in order: (class, vaulter, round).
-
-    Round after round, in each of them class after class.
-    """
-    done = {name: len(tried) for name, tried in counted(contest, attempts).items()}
-    return [
-        (name, vaulter, number)
-        for number in range(1, contest.trials + 1)
-        for name in contest.classes
-        for vaulter in contest.order(name, number)
-        if done[vaulter] < number and not contest.withdrawn(vaulter)
-    ]
-
-
-def standings(contest: Contest, attempts: Iterable[Attempt]) -> dict[str, tuple[Standing, ...]]:
-    """Each class, best first."""
-    of_all = counted(contest, attempts)
-    return {
-        name: _class(contest, {v: of_all[v] for v in vaulters})
-        for name, vaulters in contest.classes.items()
-    }
+def _sorted(
+    contest: Contest,
+    vaulter: str,
+    marked: Sequence[Attempt],
+    back: Collection[tuple[str, datetime, int]],
+) -> Sorted:
+    # Of the marked ones, so that no ruling makes a warm-up of a trial that counts.
+    warm_ups = marked[: contest.warm_up]
+    good = [a for a in marked[contest.warm_up :] if (a.vaulter, a.at, a.number) not in back]
+    more = good[contest.trials :]
+    stand_offs: dict[int, Attempt] = {}
+    for n, stand_off in enumerate(contest.stand_offs):
+        if vaulter in stand_off.vaulters:
+            since = stand_off.since or contest.since
+            first = next((k for k, a in enumerate(more) if a.at >= since), None)
+            if first is not None:
+                stand_offs[n] = more[first]
+                more = more[first + 1 :]
+    return Sorted(tuple(warm_ups), tuple(good[: contest.trials]), stand_offs)
 
 
-def _class(contest: Contest, tried: Mapping[str, Sequence[Attempt]]) -> tuple[Standing, ...]:
-    marks = {v: tuple(a.mark for a in each if a.mark is not None) for v, each in tried.items()}
-    lines = [_line(contest, vaulter, each) for vaulter, each in marks.items()]
-    whole = sorted((s for s in lines if not s.note), key=_rank)
-    unfinished = sorted((s for s in lines if s.note), key=lambda s: (-len(s.marks), s.vaulter))
-    apart = LeastDifference(list(marks.values()), len(whole))
-    placed: list[Standing] = []
-    for n, line in enumerate(whole):
-        equal = n > 0 and _rank(line)[:3] == _rank(whole[n - 1])[:3]
-        place = placed[-1].place if equal else n + 1
-        close = tuple(
-            other.vaulter
-            for other in whole
-            if other is not line
-            and abs(other.mean - line.mean) < apart.between(len(line.marks), len(other.marks))
-        )
-        placed.append(
-            Standing(place, line.vaulter, line.marks, line.mean, line.best, line.spread, close)
-        )
-    return (*placed, *unfinished)
+def counted(contest: Contest, attempts: Iterable[Attempt]) -> dict[str, list[Attempt]]:
+    """Of each vaulter the trials that count, in their order, at most as many as there are to do."""
+    return {name: list(found.counted) for name, found in sort_out(contest, attempts).items()}
 
 
-def _line(contest: Contest, vaulter: str, marks: tuple[float, ...]) -> Standing:
-    note = ""
-    missing = contest.trials - len(marks)
-    if contest.withdrawn(vaulter):
-        why = next(
-            r.reason for r in contest.rulings if (r.vaulter, r.kind) == (vaulter, "withdrawn")
-        )
-        note = f"withdrawn: {why}"
-    elif missing > 0:
-        note = f"{missing} to come"
-    mean = math.fsum(marks) / len(marks) if marks else math.nan
-    best = max(marks, default=math.nan)
-    return Standing(None, vaulter, marks, mean, best, best - min(marks, default=math.nan), (), note)
-
-
-def _rank(line: Standing) -> tuple[float, float, float, str]:
-    return (-_rounded(line.mean), -_rounded(line.best), _rounded(line.spread), line.vaulter)
-
-
-def _rounded(value: float) -> float:
-    return round(value / _SAME) * _SAME
-
-
-class LeastDifference:
-    """How far two means of a class must differ to be told apart; see the module.
+def next_up(
+    contest: Contest, attempts: Iterable[Attempt], missed: Sequence[Call] = ()
+) -> list[Call]:
+    """Who is to come, in order: round after round, in each of them class after class.
 
     Args:
-        marks: of each vaulter.
-        compared: how many means are compared, at least two for there to be a difference.
+        contest: with its rulings.
+        attempts: all that was tried so far.
+        missed: the calls that nobody answered, in their order.
     """
+    done = sort_out(contest, attempts)
+    due = [call for call in _all_calls(contest) if _is_due(call, done[call.vaulter])]
+    stages = list(dict.fromkeys((call.stage, call.number) for call in _all_calls(contest)))
 
-    def __init__(self, marks: Sequence[Sequence[float]], compared: int) -> None:
-        squares, freedom = 0.0, 0
-        for each in marks:
-            if len(each) > 1:
-                mean = math.fsum(each) / len(each)
-                squares += math.fsum((mark - mean) ** 2 for mark in each)
-                freedom += len(each) - 1
-        self._factor = math.nan
-        if freedom and compared > 1:
-            from scipy.stats import studentized_range
-
-            q = float(studentized_range.ppf(CONFIDENCE, compared, freedom))
-            self._factor = q * math.sqrt(0.5 * squares / freedom)
-
-    @property
-    def known(self) -> bool:
-        """There was something to reckon it from."""
-        return not math.isnan(self._factor)
-
-    def between(self, m: int, n: int) -> float:
-        """Of two means of m and n marks; NaN where nothing is known."""
-        return self._factor * math.sqrt(1.0 / m + 1.0 / n)
+    places: dict[int, tuple[int, bool, int, int]] = {}
+    before: dict[str, tuple[int, bool, int, int]] = {}
+    for at, call in enumerate(due):
+        times = missed.count(call)
+        last = max((n for n, other in enumerate(missed) if other == call), default=0)
+        stage = stages.index((call.stage, call.number)) + max(0, times - 1)
+        place = (stage, times > 0, last, at)
+        # Nobody's second turn comes before her first, wherever that was put.
+        if call.vaulter in before and place < before[call.vaulter]:
+            place = (*before[call.vaulter][:3], at)
+        places[at] = before[call.vaulter] = place
+    return [due[at] for at in sorted(places, key=places.__getitem__)]
 
 
-def team_marks(
-    contest: Contest, attempts: Iterable[Attempt]
-) -> list[tuple[int | None, str, float, tuple[str, ...]]]:
-    """Teams, best first: place, name, mean of the best members' means, and who they were.
+def _all_calls(contest: Contest) -> list[Call]:
+    """Every trial of the contest; of the warm-ups the last one goes as the first round will."""
+    plan = [(Stage.WARM_UP, n, contest.warm_up - n + 1) for n in range(1, contest.warm_up + 1)] + [
+        (Stage.ROUND, n, n) for n in range(1, contest.trials + 1)
+    ]
+    calls = [
+        Call(name, vaulter, stage, n)
+        for stage, n, drawn_as in plan
+        for name in contest.classes
+        for vaulter in contest.order(name, drawn_as)
+    ]
+    for n, stand_off in enumerate(contest.stand_offs, start=1):
+        name = contest.class_of(stand_off.vaulters[0])
+        calls += [
+            Call(name, vaulter, Stage.STAND_OFF, n)
+            for vaulter in contest.order(name, contest.trials + n)
+            if vaulter in stand_off.vaulters
+        ]
+    return [call for call in calls if not contest.withdrawn(call.vaulter)]
 
-    Equal marks share a place. A team with fewer whole results than count has no place and no mark.
+
+def _is_due(call: Call, done: Sorted) -> bool:
+    if call.stage is Stage.WARM_UP:
+        return len(done.warm_ups) < call.number
+    if call.stage is Stage.ROUND:
+        return len(done.counted) < call.number
+    return call.number - 1 not in done.stand_offs
+
+
+def why_again(contest: Contest, attempts: Iterable[Attempt], vaulter: str) -> str:
+    """Why the trial is due again that a vaulter did last: it has no mark, or was taken back.
+
+    Empty where it is not.
     """
-    means = {
-        line.vaulter: line.mean
-        for lines in standings(contest, attempts).values()
-        for line in lines
-        if not line.note
-    }
-    whole: list[tuple[float, str, tuple[str, ...]]] = []
-    unfinished: list[tuple[int | None, str, float, tuple[str, ...]]] = []
-    for name, members in contest.teams.items():
-        there = sorted((m for m in members if m in means), key=lambda m: (-means[m], m))
-        best = tuple(there[: contest.team_counts])
-        if len(best) == contest.team_counts:
-            whole.append((_rounded(math.fsum(means[m] for m in best) / len(best)), name, best))
-        else:
-            unfinished.append((None, name, math.nan, best))
-    whole.sort(key=lambda team: (-team[0], team[1]))
-    marks = [mark for mark, _, _ in whole]
-    placed = [(1 + marks.index(mark), name, mark, best) for mark, name, best in whole]
-    return [*placed, *unfinished]
+    tried = [a for a in attempts if a.vaulter == vaulter and contest.since <= a.at <= contest.until]
+    last = max(tried, key=lambda a: (a.at, a.number), default=None)
+    if last is None:
+        return ""
+    if last.mark is None:
+        return last.reason
+    name = (vaulter, last.recording, last.number)
+    rulings = (r for r in contest.rulings if (r.vaulter, r.recording, r.trial) == name)
+    return next((r.reason for r in rulings), "")

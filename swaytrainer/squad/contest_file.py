@@ -7,12 +7,21 @@
     since = 2026-11-28T09:00:00+01:00
     until = 2026-11-28T18:00:00+01:00
     seed = 4711          # of the draw
-    trials = 3
-    team_counts = 2
+    trials = 3           # of each, the mean counts
+    warm_up = 1          # of each before them, never counted
+    team_counts = 2      # so many best members
 
     [[class]]
-    name = "Up to 140 cm"
-    vaulters = ["Wren", "Tarn"]
+    name = "Under 140 cm"
+    height_mm = [0, 1400]            # from 0 up to, and without, 1400
+
+    [[class]]
+    name = "Born 2010 to 2012"
+    born = [2010, 2012]              # both years too
+
+    [[class]]
+    name = "Guests"
+    vaulters = ["Wren", "Tarn"]      # by name: taken out of the classes above
 
     [[team]]
     name = "Otters"
@@ -24,33 +33,43 @@
     recording = "173000-millpond-open-water-wren.sway"
     trial = 1            # its number in the recording
     reason = "somebody stepped onto the cable"
+
+    [[stand_off]]        # one more trial each
+    vaulters = ["Wren", "Tarn"]
+    since = 2026-11-28T15:10:00+01:00    # what was done before is none of it
+
+Into a class by height or year of birth come all vaulters there are, or those that
+``entries = ["Wren", ...]`` names. A ruling or a stand-off that is deleted never was.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.squad.contest import Contest, Ruling
-from swaytrainer.toml_text import parse_toml
+from swaytrainer.squad.contest import Contest, Ruling, StandOff
+from swaytrainer.toml_text import finite_number, parse_toml
+from swaytrainer.training.vaulter import Vaulter
 
 _REMEDY: Final = "Mend it in the file and ask again: the recordings are untouched."
-_FIELDS: Final = {"title", "level", "since", "until", "seed", "trials", "team_counts", "class",
-                  "team", "ruling"}  # fmt: skip
+_FIELDS: Final = {"title", "level", "since", "until", "seed", "trials", "warm_up", "team_counts",
+                  "entries", "class", "team", "ruling", "stand_off"}  # fmt: skip
 TRIALS: Final = (1, 9)
+WARM_UPS: Final = (0, 3)
 
 
 def read_contest(
-    text: str, where: str, vaulters: Collection[str], levels: Collection[str]
+    text: str, where: str, vaulters: Sequence[Vaulter], levels: Collection[str]
 ) -> Contest:
     """The contest that a text tells.
 
     Args:
         text: of the file.
         where: how to call the file in an error.
-        vaulters: the names that there are.
+        vaulters: all that there are.
         levels: the ids that there are.
 
     Raises:
@@ -72,7 +91,11 @@ def read_contest(
     since, until = (_time(table.get(field), field, bad) for field in ("since", "until"))
     if not since < until:
         raise bad("'until' must be later than 'since'")
-    classes = _groups(table.get("class", []), "class", vaulters, bad)
+    names = [v.name for v in vaulters]
+    twice = [name for name, times in Counter(names).items() if times > 1]
+    if twice:
+        raise bad(f"there are two vaulters called {twice[0]!r}: give one another name")
+    classes, outside = _classes(table, vaulters, bad)
     if not classes:
         raise bad("there is no [[class]] with vaulters")
     entered = [name for names in classes.values() for name in names]
@@ -98,6 +121,9 @@ def read_contest(
         teams,
         team_counts,
         _rulings(table.get("ruling", []), entered, bad),
+        _whole(table.get("warm_up", 0), "warm_up", WARM_UPS, bad),
+        _stand_offs(table.get("stand_off", []), classes, bad),
+        outside,
     )
 
 
@@ -111,6 +137,149 @@ def _whole(value: object, field: str, limits: tuple[int, int], bad: Any) -> int:
     if not isinstance(value, int) or isinstance(value, bool) or not limits[0] <= value <= limits[1]:
         raise bad(f"{field!r} must be a whole number from {limits[0]} to {limits[1]}")
     return value
+
+
+class _Range(NamedTuple):
+    """Whom a class takes by a field; ``below`` is left out, ``last`` is not."""
+
+    height: tuple[float, float] | None
+    born: tuple[float, float] | None
+
+    def takes(self, vaulter: Vaulter) -> bool:
+        if self.height is not None:
+            height = vaulter.height_mm
+            if height is None or not self.height[0] <= height < self.height[1]:
+                return False
+        if self.born is not None:
+            return vaulter.born is not None and self.born[0] <= vaulter.born <= self.born[1]
+        return True
+
+
+def _classes(
+    table: Mapping[str, Any], vaulters: Sequence[Vaulter], bad: Any
+) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
+    """The classes, and who is there and in none of them."""
+    entries = table.get("class", [])
+    names = [v.name for v in vaulters]
+    ranges: dict[str, _Range] = {}
+    plain = []
+    for entry in entries if isinstance(entries, list) else ():
+        bounds = {
+            f: entry[f] for f in ("height_mm", "born") if isinstance(entry, dict) and f in entry
+        }
+        if not bounds:
+            plain.append(entry)
+            continue
+        name = entry.get("name")
+        if (
+            set(entry) - {"name", "height_mm", "born"}
+            or not isinstance(name, str)
+            or not name.strip()
+        ):
+            raise bad(
+                "a class by height or year must have a 'name', 'height_mm' or 'born', and nothing"
+                " else: who is named goes into a class of their own"
+            )
+        if name in ranges:
+            raise bad(f"there are two of a class {name!r}")
+        ranges[name] = _Range(
+            *(_bounds(bounds.get(f), f, name, bad) for f in ("height_mm", "born"))
+        )
+    found = _groups(plain if isinstance(entries, list) else entries, "class", names, bad)
+    both = next((name for name in found if name in ranges), None)
+    if both is not None:
+        raise bad(f"there are two of a class {both!r}")
+    named = {member for members in found.values() for member in members}
+    wanted = _names(table.get("entries", names), "entries", names, bad)
+    if "entries" in table and not ranges:
+        raise bad("'entries' is for classes by height or year, and there are none")
+    rest = [v for v in vaulters if v.name in wanted and v.name not in named]
+    outside: tuple[str, ...] = ()
+    if ranges:
+        by_range, outside = _by_range(ranges, rest, bad)
+        if outside and "entries" in table:
+            raise bad(f"{', '.join(outside)}: entered, and in no class")
+        found |= by_range
+    # In the file's order, whichever way a class is made.
+    order = [e["name"] for e in entries if isinstance(e, dict)] if isinstance(entries, list) else []
+    return {name: found[name] for name in order if name in found}, outside
+
+
+def _by_range(
+    ranges: Mapping[str, _Range], vaulters: Sequence[Vaulter], bad: Any
+) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
+    for field, what, option in (
+        ("height", "height", "--height MM"),
+        ("born", "year of birth", "--born YEAR"),
+    ):
+        if all(getattr(r, field) is None for r in ranges.values()):
+            continue
+        lacking = [
+            v.name for v in vaulters if (v.height_mm if field == "height" else v.born) is None
+        ]
+        if lacking:
+            raise bad(
+                f"a class goes by {what}, and this is not known of {', '.join(lacking)}:"
+                f" 'swaytrainer vaulter NAME {option}' tells it; or name those who take part in"
+                " 'entries'"
+            )
+    taken: dict[str, list[str]] = {name: [] for name in ranges}
+    outside = []
+    for v in vaulters:
+        into = [name for name, wanted in ranges.items() if wanted.takes(v)]
+        if len(into) > 1:
+            raise bad(f"{v.name!r} is in two classes: {into[0]!r} and {into[1]!r}")
+        if into:
+            taken[into[0]].append(v.name)
+        else:
+            outside.append(v.name)
+    empty = next((name for name, members in taken.items() if not members), None)
+    if empty is not None:
+        raise bad(f"nobody is in class {empty!r}: take it out")
+    return {name: tuple(members) for name, members in taken.items()}, tuple(outside)
+
+
+def _bounds(value: object, field: str, name: str, bad: Any) -> tuple[float, float] | None:
+    if value is None:
+        return None
+    numbers = [finite_number(v) for v in value] if isinstance(value, list) else []
+    if len(numbers) != 2 or None in numbers:
+        raise bad(f"class {name!r}: {field!r} must be two numbers, as [0, 1400] or [2014, 2016]")
+    low, high = (n for n in numbers if n is not None)
+    if low > high or (field == "height_mm" and low == high):
+        raise bad(f"class {name!r}: {field!r} must go from the smaller to the larger number")
+    return low, high
+
+
+def _names(value: object, field: str, there: Collection[str], bad: Any) -> list[str]:
+    if not isinstance(value, list) or not all(isinstance(name, str) for name in value):
+        raise bad(f"{field!r} must be a list of names in quotes")
+    unknown = next((name for name in value if name not in there), None)
+    if unknown is not None:
+        raise bad(f"{field!r} names {unknown!r}, who is not a vaulter here")
+    if len(set(value)) < len(value):
+        raise bad(f"{field!r} names somebody twice")
+    return value
+
+
+def _stand_offs(
+    entries: object, classes: Mapping[str, Sequence[str]], bad: Any
+) -> tuple[StandOff, ...]:
+    if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
+        raise bad("write [[stand_off]] above each stand-off")
+    entered = [name for names in classes.values() for name in names]
+    found = []
+    for n, entry in enumerate(entries, start=1):
+        if set(entry) - {"vaulters", "since"}:
+            raise bad(f"stand-off {n} must have 'vaulters', may have 'since', and nothing else")
+        members = _names(entry.get("vaulters"), f"stand-off {n}: vaulters", entered, bad)
+        if not any(set(members) <= set(names) for names in classes.values()) or len(members) < 2:
+            raise bad(f"stand-off {n} must be of two or more of one class")
+        since = entry.get("since")
+        found.append(
+            StandOff(tuple(members), None if since is None else _time(since, "since", bad))
+        )
+    return tuple(found)
 
 
 def _groups(
