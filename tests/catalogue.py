@@ -21,6 +21,8 @@ from typing import Final
 from babel.messages.catalog import Catalog
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
+from jinja2 import Environment
+from jinja2.ext import extract_from_ast
 
 from swaytrainer.words import DOMAIN
 
@@ -146,6 +148,17 @@ def of_module(path: Path, inside: str) -> Iterator[str]:
         yield from _quoted(tree)
 
 
+def _of_templates() -> Iterator[str]:
+    """What the sheets of paper say by themselves."""
+    reader = Environment()
+    for path in sorted(PACKAGE.glob("report/templates/*.html")):
+        found = extract_from_ast(reader.parse(path.read_text(encoding="utf-8")), ("tr", "say"))
+        for _, _, text in found:
+            told = text[0] if isinstance(text, tuple) else text
+            if isinstance(told, str) and has_words(told):
+                yield told
+
+
 def _of_levels() -> Iterator[str]:
     for path in sorted(PACKAGE.glob("training/levels/*.toml")):
         level = tomllib.loads(path.read_text(encoding="utf-8"))
@@ -173,13 +186,14 @@ def sentences() -> dict[str, str]:
     found: dict[str, str] = {}
     for path in sorted(PACKAGE.rglob("*.py")):
         inside = path.relative_to(PACKAGE).as_posix()
-        if inside.startswith(
-            ("games/", "training/", "sitting/", "board/", "app/", "sound/", "office/")
-        ):
+        if inside.startswith(("games/", "training/", "sitting/", "board/", "app/", "sound/",
+                              "office/", "progress/", "report/")):  # fmt: skip
             for text in of_module(path, inside):
                 found.setdefault(text, inside)
     for text in _of_levels():
         found.setdefault(text, "training/levels")
+    for text in _of_templates():
+        found.setdefault(text, "report/templates")
     for text in _of_games():
         found.setdefault(text, "training/tasks")
     return {text: where for text, where in found.items() if text not in NOT_SHOWN}

@@ -7,8 +7,8 @@ import tempfile
 from pathlib import Path
 
 from swaytrainer.app.backup import new_file
-from swaytrainer.app.kept_values import counted
 from swaytrainer.exchange.trial_table import trial_table
+from swaytrainer.progress.assess import counted
 from swaytrainer.store.home import Home
 from swaytrainer.store.recording import read_recording
 

@@ -6,12 +6,12 @@ import argparse
 import math
 import time
 
-from swaytrainer.app.kept_values import counted
 from swaytrainer.app.listening import Arrivals
 from swaytrainer.board.arrivals import LinkBroken, Received
 from swaytrainer.board.clock import HostClock
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.lsl_out import FRAME, LiveOutlet
+from swaytrainer.progress.assess import counted
 from swaytrainer.sitting.board_watch import BoardWatch
 from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER
 from swaytrainer.store.home import Home

@@ -6,7 +6,6 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from swaytrainer.app.kept_values import (
-    Found,
     gather,
     lacking,
     left_out_words,
@@ -15,6 +14,7 @@ from swaytrainer.app.kept_values import (
 )
 from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.progress.assess import Found
 from swaytrainer.store.home import Home
 from swaytrainer.store.recording import glance
 

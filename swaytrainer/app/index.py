@@ -10,13 +10,13 @@ import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from swaytrainer.app.kept_values import counted
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.index.building import Built, build
 from swaytrainer.index.database import FILE, PATIENCE_S, begun, open_file, open_url
 from swaytrainer.index.hall import bring
 from swaytrainer.index.queries import newest_trials, squad
 from swaytrainer.index.reading import checked
+from swaytrainer.progress.assess import counted
 from swaytrainer.store.home import Home
 
 if TYPE_CHECKING:

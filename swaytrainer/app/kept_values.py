@@ -12,10 +12,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any, Final, NamedTuple
+from typing import Any, Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.index.reading import known_terms
+from swaytrainer.progress.assess import Found, counted
 from swaytrainer.progress.days import DatedValue
 from swaytrainer.progress.terms import Task
 from swaytrainer.store.recording import Recording, glance, outcome_json, read_recording
@@ -33,16 +34,6 @@ _WITH_STEP_OFFS: Final = ("mark", "time_in_band_percent")
 _UNCOUNTED: Final = "that did not count (broken off, signal lost, or in doubt)"
 _UNKNOWN: Final = "with terms that this version does not know"
 _STEPPED: Final = "with a step off the board, but for mark and time in band"
-
-
-class Found(NamedTuple):
-    """One trial's value of one measure."""
-
-    vaulter: str
-    task: Task
-    measure: str
-    dated: DatedValue
-    board_id: str
 
 
 def gather(
@@ -140,15 +131,6 @@ def values_of(
 def lacking(kept: Iterable[Mapping[str, Any]], measures: tuple[str, ...]) -> bool:
     """Whether a measure that a recording's trials would tell was not kept with the outcomes."""
     return any(_value(k, key) is None for k in kept for key in measures if key in MEASURES)
-
-
-def counted(number: int, what: str) -> str:
-    """A number of things, in words.
-
-    >>> counted(1, "day"), counted(2, "day")
-    ('1 day', '2 days')
-    """
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _outcomes(

@@ -6,56 +6,19 @@ import argparse
 import csv
 import json
 import math
-from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from datetime import date
-from itertools import pairwise
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 from swaytrainer.app.gathered import gathered
-from swaytrainer.app.kept_values import Found, counted
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.cells import neutral
-from swaytrainer.progress.change import NOT_ENOUGH, Change, change
-from swaytrainer.progress.days import history
-from swaytrainer.progress.senses import sense_of, senses
-from swaytrainer.progress.terms import Task, differences, terms_words
-from swaytrainer.progress.trend import Trend, trend
+from swaytrainer.progress.assess import USUAL, Report, Row, assess, counted
+from swaytrainer.progress.change import NOT_ENOUGH
+from swaytrainer.progress.senses import senses
+from swaytrainer.progress.terms import terms_words
 from swaytrainer.store.home import Home
-from swaytrainer.sway.table import FOOT_MEASURES, MEASURES
-from swaytrainer.training.tasks.catalogue import KINDS
-
-#: What is told if no measure is asked for. The area repeats poorly; it is shown all the same.
-USUAL: Final = (
-    "mark",
-    "mean_speed_mm_s",
-    "time_in_band_percent",
-    "ellipse_area_mm2",
-    "toe_share_percent",
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """The answer for one vaulter, one measure and one set of terms."""
-
-    vaulter: str
-    task: Task
-    measure: str
-    unit: str
-    change: Change
-    trend: Trend
-    notes: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Report:
-    """All rows, what was refused to be compared, and what could not be read."""
-
-    rows: tuple[Row, ...]
-    refused: tuple[str, ...]
-    notes: tuple[str, ...]
 
 
 def progress(options: argparse.Namespace, home: Home) -> int:
@@ -83,82 +46,6 @@ def _since(text: str | None) -> date | None:
         raise SwaytrainerError(
             f"{text!r} is no date.", "Write it as 2026-09-01, with --since."
         ) from None
-
-
-# The answers --------------------------------------------------------------------------------------
-
-
-def assess(
-    found: list[Found],
-    measures: tuple[str, ...],
-    name: str | None,
-    block_days: int,
-    notes: Iterable[str] = (),
-) -> Report:
-    """The rows of one vaulter, or of all."""
-    groups: dict[tuple[str, str, Task], list[Found]] = {}
-    for item in found:
-        groups.setdefault((item.vaulter, item.measure, item.task), []).append(item)
-    names = sorted({vaulter for vaulter, _, _ in groups})
-    if name is not None:
-        chosen = [v for v in names if v.casefold() == name.casefold()]
-        if not chosen:
-            raise SwaytrainerError(
-                f"There is no counted trial of {name!r}.",
-                f"Take one of {', '.join(names)}." if names else "Record some trials first.",
-            )
-        names = chosen
-    histories = {
-        key: history((item.dated for item in items), sense_of(key[1]).log)
-        for key, items in groups.items()
-    }
-    rows: list[Row] = []
-    refused: dict[tuple[str, tuple[str, ...]], list[str]] = {}
-    for vaulter in names:
-        for measure in measures:
-            tasks = [t for v, m, t in groups if (v, m) == (vaulter, measure)]
-            for task in tasks:
-                own = histories[vaulter, measure, task]
-                squad = [
-                    h
-                    for (v, m, t), h in histories.items()
-                    if v != vaulter and m == measure and t == task
-                ]
-                unit = _unit(measure)
-                said = []
-                if own.left_out:
-                    many = counted(own.left_out, "trial")
-                    said.append(f"{many} without a usable value left out.")
-                boards = {item.board_id for item in groups[vaulter, measure, task]}
-                if len(boards) > 1:
-                    said.append(f"Measured on {len(boards)} boards: their own noise may differ.")
-                rows.append(
-                    Row(
-                        vaulter,
-                        task,
-                        measure,
-                        unit,
-                        change(own, squad, sense_of(measure), block_days, unit),
-                        trend(own),
-                        tuple(said),
-                    )
-                )
-            for one, other in pairwise(tasks):
-                refused.setdefault((vaulter, differences(one, other)), []).append(measure)
-    sentences = tuple(
-        f"{vaulter}: not compared across {', '.join(found)}: {', '.join(keys)}."
-        for (vaulter, found), keys in refused.items()
-    )
-    return Report(tuple(rows), sentences, tuple(notes))
-
-
-def _unit(measure: str) -> str:
-    if measure == "mark":
-        return "of 10"
-    units = {key: about.unit for key, about in {**MEASURES, **FOOT_MEASURES}.items()}
-    for kind in KINDS.values():
-        units |= {key: about.unit for key, about in kind.measures.items()}
-    return units.get(measure, "")
 
 
 # On paper -----------------------------------------------------------------------------------------

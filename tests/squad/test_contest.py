@@ -11,11 +11,19 @@ from scipy import stats
 
 from swaytrainer.squad.contest import (
     Attempt,
+    Call,
     Contest,
-    LeastDifference,
     Ruling,
+    Stage,
+    StandOff,
     counted,
     next_up,
+    sort_out,
+    why_again,
+)
+from swaytrainer.squad.contest_places import (
+    LeastDifference,
+    open_places,
     standings,
     team_marks,
 )
@@ -34,6 +42,10 @@ def attempts(marks: dict[str, list[float | None]]) -> list[Attempt]:
         for k, (name, each) in enumerate(marks.items())
         for n, mark in enumerate(each)
     ]
+
+
+def due(name: str, number: int = 1, stage: Stage = Stage.ROUND) -> Call:
+    return Call("All", name, stage, number)
 
 
 def places(marks: dict[str, list[float | None]]) -> list[tuple[int | None, str]]:
@@ -117,15 +129,15 @@ def test_the_draw_is_kept_and_goes_the_other_way_every_second_round() -> None:
 
 def test_who_is_next_goes_round_after_round_and_a_spoilt_trial_is_due_again() -> None:
     order = CONTEST.order("All", 1)
-    assert [v for _, v, _ in next_up(CONTEST, [])[:5]] == list(order)
+    assert [call.vaulter for call in next_up(CONTEST, [])[:5]] == list(order)
     done = attempts({order[0]: [7.0], order[1]: [None]})
-    assert next_up(CONTEST, done)[0] == ("All", order[1], 1)
+    assert next_up(CONTEST, done)[0] == due(order[1])
     file = f"0-{order[0]}.sway"
     ruling = Ruling(order[0], "repeat", "the cable was pulled", file, 1)
     back = replace(CONTEST, rulings=(ruling,))
-    assert next_up(back, done)[0] == ("All", order[0], 1)
+    assert next_up(back, done)[0] == due(order[0])
     gone = replace(CONTEST, rulings=(Ruling(order[1], "withdrawn", "a sore ankle"),))
-    assert next_up(gone, done)[0] == ("All", order[2], 1)
+    assert next_up(gone, done)[0] == due(order[2])
     lines = {s.vaulter: s for s in standings(gone, done)["All"]}
     assert lines[order[1]].note == "withdrawn: a sore ankle"
     assert lines[order[0]].note == "2 to come"
@@ -172,7 +184,98 @@ def test_wherever_it_is_cut_off_it_goes_on_and_nothing_counts_twice(
     coming = next_up(CONTEST, made)
     for name in NAMES:
         good = sum(mark is not None for who, mark in tried if who == name)
-        due = [number for _, vaulter, number in coming if vaulter == name]
-        assert due == list(range(min(good, 3) + 1, 4))
+        rounds = [call.number for call in coming if call.vaulter == name]
+        assert rounds == list(range(min(good, 3) + 1, 4))
     # The order of the files does not matter, nor that they are read twice.
     assert repr(standings(CONTEST, made)) == repr(standings(CONTEST, [*reversed(made), *made]))
+
+
+def test_warm_ups_come_first_and_never_count_nor_does_a_ruling_make_one_of_a_trial() -> None:
+    warm = replace(CONTEST, warm_up=1)
+    assert next_up(warm, [])[0].stage is Stage.WARM_UP
+    # The last warm-up goes as the first round will.
+    assert [c.vaulter for c in next_up(warm, [])[:5]] == list(warm.order("All", 1))
+    tried = attempts({"Wren": [9.9, 5.0, 6.0]})
+    assert [a.mark for a in sort_out(warm, tried)["Wren"].warm_ups] == [9.9]
+    assert [a.mark for a in counted(warm, tried)["Wren"]] == [5.0, 6.0]
+    # Taking the warm-up back changes nothing: the next trial doesn't become one.
+    back = replace(warm, rulings=(Ruling("Wren", "repeat", "a cough", "0-Wren.sway", 1),))
+    assert [a.mark for a in counted(back, tried)["Wren"]] == [5.0, 6.0]
+
+
+def test_who_is_missed_comes_after_the_others_of_the_round_then_of_the_next() -> None:
+    order = CONTEST.order("All", 1)
+    once = next_up(CONTEST, [], [due(order[0])])
+    assert [c.vaulter for c in once[:5]] == [*order[1:], order[0]]
+    assert once[4].number == 1
+    twice = next_up(CONTEST, [], [due(order[0])] * 2)
+    assert [c.vaulter for c in twice[:4]] == list(order[1:])
+    at = [n for n, c in enumerate(twice) if c.vaulter == order[0]]
+    assert [twice[n].number for n in at] == [1, 2, 3], "her turns stay in their order"
+    assert at[0] >= 8
+    # Whoever comes after all has lost nothing.
+    assert sorted(map(str, twice)) == sorted(map(str, next_up(CONTEST, [])))
+
+
+def test_a_trial_without_a_mark_is_due_at_once_and_says_why() -> None:
+    first = CONTEST.order("All", 1)[0]
+    spoilt = Attempt(first, AT, None, "a.sway", 1, "The signal was lost.")
+    assert next_up(CONTEST, [spoilt])[0] == due(first)
+    assert why_again(CONTEST, [spoilt], first) == "The signal was lost."
+    good = Attempt(first, AT + timedelta(minutes=1), 7.0, "b.sway", 1)
+    assert why_again(CONTEST, [spoilt, good], first) == ""
+    ruled = replace(CONTEST, rulings=(Ruling(first, "repeat", "a dog", "b.sway", 1),))
+    assert why_again(ruled, [spoilt, good], first) == "a dog"
+
+
+MARKS: dict[str, list[float | None]] = {
+    "Wren": [7.0, 7.2, 7.4], "Tarn": [7.1, 7.2, 7.2], "Mika": [3.0, 3.2, 3.1],
+    "Romy": [9.0, 9.1, 8.9], "Jale": [5.0, 5.1, 4.9],
+}  # fmt: skip
+
+
+def test_neighbours_who_cannot_be_told_apart_may_stand_off_and_nobody_else_moves() -> None:
+    tried = attempts(MARKS)
+    lines = standings(CONTEST, tried)["All"]
+    assert [line.vaulter for line in lines] == ["Romy", "Wren", "Tarn", "Jale", "Mika"]
+    assert open_places(lines) == [("Wren", "Tarn")]
+    since = AT + timedelta(hours=5)
+    off = replace(CONTEST, stand_offs=(StandOff(("Wren", "Tarn"), since),))
+    calls = next_up(off, tried)
+    assert {(c.vaulter, c.stage) for c in calls} == {
+        ("Wren", Stage.STAND_OFF), ("Tarn", Stage.STAND_OFF),
+    }  # fmt: skip
+    one = Attempt("Wren", since, 6.0, "w.sway", 1)
+    assert [s.vaulter for s in standings(off, [*tried, one])["All"]][1] == "Wren", "not yet"
+    both = [*tried, one, Attempt("Tarn", since, 6.5, "t.sway", 1)]
+    after = standings(off, both)["All"]
+    assert [(s.place, s.vaulter) for s in after] == [
+        (1, "Romy"), (2, "Tarn"), (3, "Wren"), (4, "Jale"), (5, "Mika"),
+    ]  # fmt: skip
+    assert [s.mean for s in after if s.vaulter == "Tarn"] == pytest.approx(
+        [np.mean([7.1, 7.2, 7.2])]
+    )
+    assert next_up(off, both) == []
+    assert team_marks(off, both) == team_marks(CONTEST, tried)
+
+
+def test_a_stand_off_of_people_far_apart_decides_nothing() -> None:
+    off = replace(CONTEST, stand_offs=(StandOff(("Romy", "Mika")),))
+    both = [
+        *attempts(MARKS),
+        Attempt("Romy", AT + timedelta(hours=6), 1.0, "r.sway", 1),
+        Attempt("Mika", AT + timedelta(hours=6), 9.9, "m.sway", 1),
+    ]
+    assert [s.vaulter for s in standings(off, both)["All"]] == [
+        "Romy", "Wren", "Tarn", "Jale", "Mika",
+    ]  # fmt: skip
+
+
+def test_equal_marks_in_a_stand_off_leave_the_order() -> None:
+    off = replace(CONTEST, stand_offs=(StandOff(("Wren", "Tarn")),))
+    both = [
+        *attempts(MARKS),
+        Attempt("Wren", AT + timedelta(hours=6), 6.0, "w.sway", 1),
+        Attempt("Tarn", AT + timedelta(hours=6), 6.0, "t.sway", 1),
+    ]
+    assert [s.vaulter for s in standings(off, both)["All"]][1:3] == ["Wren", "Tarn"]

@@ -4,6 +4,7 @@ import pytest
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.contest_file import read_contest
+from swaytrainer.training.vaulter import Vaulter
 
 GOOD = """title = "Autumn cup"
 level = "open"
@@ -31,7 +32,7 @@ trial = 2
 reason = "the cable was pulled"
 """
 OTHER_TEAM = '[[team]]\nname = "B"\nvaulters = ["Wren", "Tarn"]\n'
-NAMES = ["Wren", "Tarn", "Mika", "Romy"]
+NAMES = [Vaulter(name) for name in ("Wren", "Tarn", "Mika", "Romy")]
 
 
 def test_a_contest_is_what_its_file_says() -> None:
@@ -71,3 +72,91 @@ def test_a_contest_is_what_its_file_says() -> None:
 def test_what_is_wrong_is_told(old: str, new: str, why: str) -> None:
     with pytest.raises(SwaytrainerError, match=why):
         read_contest(GOOD.replace(old, new), "cup.toml", NAMES, ["open"])
+
+
+BY_FIELDS = """title = "Autumn cup"
+level = "open"
+since = 2026-11-28T09:00:00+01:00
+until = 2026-11-28T18:00:00+01:00
+warm_up = 1
+
+[[class]]
+name = "Under 140 cm"
+height_mm = [0, 1400]
+
+[[class]]
+name = "140 cm and more"
+height_mm = [1400, 2300]
+"""
+
+
+def squad() -> list[Vaulter]:
+    return [
+        Vaulter("Wren", height_mm=1399.0, born=2014),
+        Vaulter("Tarn", height_mm=1400.0, born=2012),
+        Vaulter("Mika", height_mm=1720.0, born=2001),
+    ]
+
+
+def test_classes_by_height_part_at_the_number_and_leave_nobody_out() -> None:
+    told = read_contest(BY_FIELDS, "cup.toml", squad(), ["open"])
+    assert told.classes == {"Under 140 cm": ("Wren",), "140 cm and more": ("Tarn", "Mika")}
+    assert (told.warm_up, told.outside) == (1, ())
+
+
+def test_classes_by_year_take_both_ends_and_say_who_is_in_none() -> None:
+    text = BY_FIELDS[: BY_FIELDS.index("[[class]]")]
+    text += '[[class]]\nname = "2012 to 2014"\nborn = [2012, 2014]\n'
+    told = read_contest(text, "cup.toml", squad(), ["open"])
+    assert told.classes == {"2012 to 2014": ("Wren", "Tarn")}
+    assert told.outside == ("Mika",)
+
+
+def test_somebody_without_the_field_is_named_with_what_to_do() -> None:
+    there = [*squad(), Vaulter("Romy"), Vaulter("Jale")]
+    with pytest.raises(SwaytrainerError, match=r"not known of Romy, Jale: .*--height MM"):
+        read_contest(BY_FIELDS, "cup.toml", there, ["open"])
+    some = BY_FIELDS.replace("warm_up = 1", 'warm_up = 1\nentries = ["Wren", "Mika"]')
+    told = read_contest(some, "cup.toml", there, ["open"])
+    assert told.classes == {"Under 140 cm": ("Wren",), "140 cm and more": ("Mika",)}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "why"),
+    [
+        ("[1400, 2300]", "[1300, 2300]", "'Wren' is in two classes"),
+        ("[1400, 2300]", "[2200, 2300]", "nobody is in class '140 cm and more'"),
+        ("[1400, 2300]", "[2300, 1400]", "from the smaller to the larger"),
+        ("[1400, 2300]", '["a", 2300]', "must be two numbers"),
+        ("[1400, 2300]", "[1400]", "must be two numbers"),
+        ("warm_up = 1", "warm_up = 4", "'warm_up' must be a whole number from 0 to 3"),
+        ("warm_up = 1", 'entries = ["Nobody"]', "'Nobody', who is not a vaulter here"),
+        ("warm_up = 1", "entries = 3", "a list of names"),
+        ("warm_up = 1", 'entries = ["Wren", "Tarn", "Mika", "Wren"]', "names somebody twice"),
+        ("140 cm and more", "Under 140 cm", "two of a class"),
+    ],
+)
+def test_what_is_wrong_with_classes_by_fields_is_told(old: str, new: str, why: str) -> None:
+    assert old in BY_FIELDS
+    with pytest.raises(SwaytrainerError, match=why):
+        read_contest(BY_FIELDS.replace(old, new, 1), "cup.toml", squad(), ["open"])
+
+
+@pytest.mark.parametrize(
+    ("entry", "why"),
+    [
+        ('vaulters = ["Wren"]', "two or more of one class"),
+        ('vaulters = ["Wren", "Mika"]', "two or more of one class"),
+        ('vaulters = ["Tarn", "Nobody"]', "'Nobody'"),
+        ('vaulters = ["Tarn", "Mika"]\nsince = 3', "a time with its zone"),
+        ('vaulters = ["Tarn", "Mika"]\nsinse = 3', "nothing else"),
+    ],
+)
+def test_a_stand_off_that_cannot_be_is_told(entry: str, why: str) -> None:
+    with pytest.raises(SwaytrainerError, match=why):
+        read_contest(f"{BY_FIELDS}\n[[stand_off]]\n{entry}\n", "cup.toml", squad(), ["open"])
+
+
+def test_two_of_one_name_are_told() -> None:
+    with pytest.raises(SwaytrainerError, match="two vaulters called 'Wren'"):
+        read_contest(BY_FIELDS, "cup.toml", [*squad(), Vaulter("Wren")], ["open"])

@@ -1,0 +1,80 @@
+"""Sheets to HTML: one file each, with nothing in it that is fetched from anywhere."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from datetime import date
+from functools import cache
+from typing import TYPE_CHECKING, Final
+
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.report.sheets import ResultSheet
+from swaytrainer.words import language, say, tr
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+#: Letters of a name on paper: a longer one would push the rest off its page.
+LONGEST_NAME: Final = 60
+
+
+def result_page(sheet: ResultSheet) -> str:
+    """A contest's results.
+
+    Raises:
+        SwaytrainerError: Jinja2 is missing.
+    """
+    return _page("results.html", {"sheet": sheet})
+
+
+def _page(template: str, values: Mapping[str, object]) -> str:
+    return _environment().get_template(template).render(language=language(), **values)
+
+
+@cache
+def _environment() -> Environment:
+    try:
+        from jinja2 import Environment, PackageLoader, StrictUndefined
+    except ImportError:
+        raise SwaytrainerError(
+            "To write a sheet, Jinja2 is needed, which is not installed.",
+            'Install it: pip install "swaytrainer[report]".',
+        ) from None
+    environment = Environment(
+        loader=PackageLoader("swaytrainer.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters |= {"day": day_words, "number": number, "short": short}
+    environment.globals |= {"tr": tr, "say": lambda text, **values: tr(say(text, **values))}
+    return environment
+
+
+def day_words(day: date) -> str:
+    """A day as it is written in the language in use.
+
+    >>> day_words(date(2026, 9, 7))
+    '2026-09-07'
+    """
+    return day.strftime(tr(say("%Y-%m-%d")))
+
+
+def number(value: float, digits: int = 1) -> str:
+    """A number with a true minus sign; a dash where there is none.
+
+    >>> number(-1.25, 1), number(math.nan)
+    ('−1.2', '–')
+    """
+    return "–" if math.isnan(value) else f"{value:.{digits}f}".replace("-", "−")
+
+
+def short(name: str, longest: int = LONGEST_NAME) -> str:
+    """A name, cut where it is longer than a line.
+
+    >>> short("Wren"), short("W" * 300, 5)
+    ('Wren', 'WWWW…')
+    """
+    return name if len(name) <= longest else name[: longest - 1] + "…"
