@@ -42,6 +42,9 @@ def _parser() -> argparse.ArgumentParser:
         help="this board's, where the plan or a hall has several; else the computer's",
     )
     parser.add_argument(
+        "--contest", type=Path, metavar="FILE", help="call in the order of this competition"
+    )
+    parser.add_argument(
         "--first-steps", action="store_true", help="find the board, teach it, add a vaulter"
     )
     parser.add_argument("--full-screen", action="store_true", help="fill the display")
@@ -170,9 +173,26 @@ def _squad(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
     contest = commands.add_parser("contest", help="a competition: who is next, the standings")
     contest.add_argument("file", type=Path, help="what the coach wrote: level, classes, teams")
     contest.add_argument(
+        "do",
+        nargs="?",
+        choices=("begin", "rule", "stand-off"),
+        help="begin: write a file to change; rule: withdrawn NAME, or repeat RECORDING TRIAL, with"
+        " --reason; stand-off: of the names that follow",
+    )
+    contest.add_argument("what", nargs="*", default=[], help=argparse.SUPPRESS)
+    contest.add_argument("--reason", metavar="TEXT", help="of a ruling")
+    contest.add_argument(
         "--trials", action="store_true", help="also every trial, to name in a ruling"
     )
     contest.add_argument("--csv", type=Path, metavar="OUT", help="also the standings as a table")
+    contest.add_argument("--html", type=Path, metavar="OUT", help="also as a page, one file")
+    contest.add_argument("--pdf", type=Path, metavar="OUT", help="also as a page to print")
+    scoreboard = commands.add_parser(
+        "scoreboard", help="a competition's standings on the hall's big screen"
+    )
+    scoreboard.add_argument("file", type=Path, help="the competition's file")
+    # As the gym's: whoever opens it for the hall writes it behind the file.
+    scoreboard.add_argument("--full-screen", action="store_true", default=argparse.SUPPRESS)
     ladder = commands.add_parser(
         "ladder", help="what comes next for a vaulter, and the coach's word"
     )

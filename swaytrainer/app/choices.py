@@ -4,13 +4,32 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import dataclass
+from typing import Protocol
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
-from swaytrainer.store.level_shelf import LevelShelf
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import offered
 from swaytrainer.training.vaulter import GUEST, Vaulter
+
+
+class Shelf(Protocol):
+    """Levels that may change while the program runs, and what is wrong or odd about their files."""
+
+    @property
+    def levels(self) -> tuple[Level, ...]:
+        """In the order in which they are offered."""
+
+    @property
+    def troubles(self) -> tuple[str, ...]:
+        """A sentence for each file that is wrong."""
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """A sentence for what is odd."""
+
+    def refresh(self) -> bool:
+        """Read again what has changed; whether anything had."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +40,7 @@ class Choices:
     levels: tuple[Level, ...]
     vaulter: int
     level: int
-    shelf: LevelShelf
+    shelf: Shelf
     spotter: bool = False
     level_given: bool = False
 

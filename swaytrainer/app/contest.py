@@ -1,134 +1,177 @@
-"""``swaytrainer contest FILE``: who is next, and the standings, from the recordings themselves."""
+"""``swaytrainer contest FILE``: who is next, standings, results, from the recordings alone."""
 
 from __future__ import annotations
 
 import argparse
-import csv
-import math
-from collections.abc import Sequence
+from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
+from typing import Final
 
+from swaytrainer.app.contest_results import result_sheet, standing_words, write_csv
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.exchange.cells import neutral
-from swaytrainer.squad.contest import (
-    Attempt,
-    Contest,
-    Standing,
-    next_up,
-    standings,
-    team_marks,
-)
-from swaytrainer.squad.contest_file import read_contest
-from swaytrainer.store.history import trials_in
+from swaytrainer.squad.contest import Contest, Ruling, Stage
+from swaytrainer.squad.contest_places import open_places, standings, team_marks
+from swaytrainer.store.contest_book import ContestBook
+from swaytrainer.store.contest_edit import add_ruling, add_stand_off, begin_contest
 from swaytrainer.store.home import Home
-from swaytrainer.store.recording import glance
-from swaytrainer.training.history import same_task
-from swaytrainer.training.level import Level
+from swaytrainer.words import say
+
+#: What a contest begins with where nothing else is said: eyes open, on firm ground.
+_LEVEL: Final = "millpond-open-water"
+STAGES: Final = {
+    Stage.WARM_UP: "warm-up",
+    Stage.ROUND: "round",
+    Stage.STAND_OFF: "stand-off",
+}
 
 
 def contest(options: argparse.Namespace, home: Home) -> int:
-    """Show a contest; its exit status.
+    """Show or change a contest; its exit status.
 
     Raises:
-        SwaytrainerError: the file can't be used, or the table can't be written.
+        SwaytrainerError: the file can't be used, or something can't be written.
     """
     path: Path = options.file
-    try:
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise SwaytrainerError(
-            f"{path} can't be read: {error}.", "Give the contest's file."
-        ) from None
-    names = [v.name for v in home.vaulters()]
-    levels = {level.id: level for level in home.level_shelf().levels}
-    told = read_contest(text, path.name, names, levels)
-    attempts, unread = attempts_of(told, levels[told.level], home)
-    for sentence in unread:
+    given: list[str] = options.what
+    does: dict[str | None, Callable[[], None]] = {
+        "begin": lambda: _begin(path, home, given, options.level),
+        "rule": lambda: _rule(path, home, given, options.reason),
+        "stand-off": lambda: _stand_off(path, home, given),
+        None: lambda: None,
+    }
+    does[options.do]()
+    book = ContestBook(home, path)
+    for sentence in book.unread:
         print(sentence)
-    _show(told, attempts)
+    _show(book)
     if options.trials:
-        for attempt in sorted(attempts, key=lambda a: (a.vaulter, a.at, a.number)):
+        for attempt in sorted(book.attempts, key=lambda a: (a.vaulter, a.at, a.number)):
             mark = "no mark" if attempt.mark is None else f"{attempt.mark:.1f}"
             print(f"{attempt.vaulter}: {mark}, {attempt.recording}, trial {attempt.number}")
-    if options.csv is not None:
-        _write(options.csv, told, attempts)
+    _results(options, book)
     return 0
 
 
-def attempts_of(told: Contest, level: Level, home: Home) -> tuple[list[Attempt], list[str]]:
-    """All trials of the contest's level in the folder, and what was left out and why."""
-    found: list[Attempt] = []
-    unread = []
-    for path in home.recordings():
-        try:
-            recording = glance(path)
-        except SwaytrainerError as error:
-            unread.append(f"Left out: {error.what}")
-            continue
-        if recording.setup.level.id != told.level:
-            continue
-        if not same_task(recording.setup.level, level):
-            unread.append(f"Left out: {path.name} was made when {told.level} asked something else.")
-            continue
-        name = recording.setup.vaulter.name
-        found += [
-            Attempt(name, tried.made, tried.mark, path.name, number)
-            for number, tried in enumerate(trials_in(recording), start=1)
-        ]
-    return found, unread
+# Changes ------------------------------------------------------------------------------------------
 
 
-def _show(told: Contest, attempts: Sequence[Attempt]) -> None:
-    print(f"{told.title}: {told.level}, {told.trials} trials each, the mean counts")
+def _begin(path: Path, home: Home, given: list[str], level: str | None) -> None:
+    if given:
+        raise SwaytrainerError(f"{given[0]!r} is too much.", f"Write: contest {path} begin")
+    now = datetime.now().astimezone()
+    print(f"Written: {begin_contest(path, home, level or _LEVEL, now)}\nChange it with any editor.")
+
+
+def _rule(path: Path, home: Home, given: list[str], reason: str | None) -> None:
+    remedy = (
+        f"Write: contest {path} rule withdrawn NAME --reason TEXT, or: contest {path} rule repeat"
+        " RECORDING TRIAL --reason TEXT; --trials lists them."
+    )
+    if not reason or not reason.strip():
+        raise SwaytrainerError("A ruling needs its reason.", remedy)
+    match given:
+        case ["withdrawn", name]:
+            ruling = Ruling(name, "withdrawn", reason)
+        case ["repeat", recording, number] if number.isdecimal():
+            ruling = _repeat(ContestBook(home, path), recording, int(number), reason)
+        case _:
+            raise SwaytrainerError(f"{' '.join(given) or 'Nothing'!r} is no ruling.", remedy)
+    add_ruling(path, home, ruling)
+    print(f"Written to {path}; to take it back, delete it there.")
+
+
+def _repeat(book: ContestBook, recording: str, number: int, reason: str) -> Ruling:
+    """The ruling about one trial that there is."""
+    name = Path(recording).name
+    for attempt in book.attempts:
+        if (attempt.recording, attempt.number) == (name, number):
+            return Ruling(attempt.vaulter, "repeat", reason, name, number)
+    raise SwaytrainerError(
+        f"There is no trial {number} in a recording {name!r} of this contest.",
+        "'contest FILE --trials' lists them.",
+    )
+
+
+def _stand_off(path: Path, home: Home, given: list[str]) -> None:
+    if len(given) < 2:
+        raise SwaytrainerError(
+            "A stand-off is of two or more.", f"Write: contest {path} stand-off NAME NAME"
+        )
+    add_stand_off(path, home, given, datetime.now().astimezone().replace(microsecond=0))
+    print(f"Written to {path}; to take it back, delete it there.")
+
+
+# The standings ------------------------------------------------------------------------------------
+
+
+def _show(book: ContestBook) -> None:
+    told, attempts = book.contest, book.attempts
+    warm_up = f" after {told.warm_up} to warm up" if told.warm_up else ""
+    print(f"{told.title}: {told.level}, {told.trials} trials each{warm_up}, the mean counts")
+    if told.outside:
+        print(f"In no class: {', '.join(told.outside)}")
     for name, lines in standings(told, attempts).items():
-        print(f"\n{name}")
+        alone = " (one entry: nobody to beat)" if len(lines) == 1 else ""
+        print(f"\n{name}{alone}")
         width = max(len(line.vaulter) for line in lines)
         for line in lines:
-            print(f"  {_place(line):>3}  {line.vaulter:<{width}}  {_words(line)}")
+            place = "–" if line.place is None else f"{line.place}{'≈' if line.close_to else ''}"
+            print(f"  {place:>3}  {line.vaulter:<{width}}  {standing_words(line)}")
         if told.trials == 1:
             print("  With one trial each nobody knows how sure these places are.")
-        if any(line.close_to for line in lines):
-            print("  ≈ the measurement can't tell these places apart: they may stand off.")
-    if told.teams:
-        print(f"\nTeams, the best {told.team_counts}")
-        for place, team, mark, best in team_marks(told, attempts):
-            shown = f"{mark:.2f}" if place is not None else "not whole yet"
-            print(f"  {place or '–':>3}  {team}  {shown}  {', '.join(best)}")
-    coming = next_up(told, attempts)
+        for names in open_places(lines):
+            print(
+                f"  ≈ {', '.join(names)}: the measurement can't tell these places apart; they may"
+                " stand off."
+            )
+    _show_teams(told, book)
+    coming = book.calls()
     if not coming:
         print("\nAll have done their trials.")
-    for what, (name, vaulter, number) in zip(("Next", "then"), coming, strict=False):
-        print(f"{what}: {vaulter}, round {number} ({name})")
+    for what, call in zip(("Next", "then"), coming, strict=False):
+        print(f"{what}: {call.vaulter}, {STAGES[call.stage]} {call.number} ({call.group})")
 
 
-def _place(line: Standing) -> str:
-    return "–" if line.place is None else f"{line.place}{'≈' if line.close_to else ''}"
+def _show_teams(told: Contest, book: ContestBook) -> None:
+    if told.teams:
+        print(f"\nTeams, the best {told.team_counts}")
+        for place, team, mark, best in team_marks(told, book.attempts):
+            shown = f"{mark:.2f}" if place is not None else "not whole yet"
+            print(f"  {place or '–':>3}  {team}  {shown}  {', '.join(best)}")
 
 
-def _words(line: Standing) -> str:
-    marks = " ".join(f"{mark:4.1f}" for mark in line.marks)
-    if line.note:
-        return f"{marks}  {line.note}"
-    close = f"  ≈ {', '.join(line.close_to)}" if line.close_to else ""
-    return f"{marks}  mean {line.mean:.2f}  best {line.best:.1f}  spread {line.spread:.1f}{close}"
+def _results(options: argparse.Namespace, book: ContestBook) -> None:
+    if options.csv is not None:
+        write_csv(options.csv, book.contest, book.attempts)
+    if options.html is None and options.pdf is None:
+        return
+    page = _page(book)
+    if options.html is not None:
+        _write(options.html, page.encode(), "--html")
+    if options.pdf is not None:
+        from swaytrainer.report.paper import as_pdf
+
+        _write(options.pdf, as_pdf(page), "--pdf")
 
 
-def _write(path: Path, told: Contest, attempts: Sequence[Attempt]) -> None:
+def _page(book: ContestBook) -> str:
     try:
-        with path.open("w", encoding="utf-8", newline="") as file:
-            writer = csv.writer(file)
-            head = ["class", "place", "vaulter", "mean", "best", "spread", "can't be told from"]
-            writer.writerow([*head, "note", *(f"trial {n + 1}" for n in range(told.trials))])
-            for name, lines in standings(told, attempts).items():
-                for line in lines:
-                    row = [name, line.place, line.vaulter, line.mean, line.best, line.spread]
-                    cells = [*row, ", ".join(line.close_to), line.note, *line.marks]
-                    writer.writerow([_cell(cell) for cell in cells])
+        from swaytrainer.report.pages import result_page
+    except ModuleNotFoundError as error:
+        raise SwaytrainerError(
+            f"The results' page needs {error.name}, which is not installed.",
+            'Install it: pip install "swaytrainer[report]". --csv needs nothing.',
+        ) from None
+    return result_page(result_sheet(book))
+
+
+def _write(path: Path, data: bytes, option: str) -> None:
+    try:
+        path.write_bytes(data)
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write {path}: {error.strerror}.", "Give a file that you may write with --csv."
+            f"Can't write {path}: {error.strerror}.",
+            f"Give a file that you may write with {option}.",
         ) from None
-
-
-def _cell(value: object) -> object:
-    return "" if isinstance(value, float) and math.isnan(value) else neutral(value)
+    print(say("Written: {path}", path=path))

@@ -17,7 +17,9 @@ from swaytrainer.app.choices import Choices, choices
 from swaytrainer.app.coaching import Coaching
 from swaytrainer.app.guide import Guide, wants_guide
 from swaytrainer.app.gym_board import GymBoard
+from swaytrainer.app.gym_contest import GymContest, contest_choices
 from swaytrainer.app.gym_evening import GymEvening
+from swaytrainer.app.gym_line import Line
 from swaytrainer.app.past import catch_up
 from swaytrainer.app.play import open_player, play
 from swaytrainer.app.rehearsal import rehearse
@@ -42,6 +44,7 @@ from swaytrainer.games.stage import draw_gym
 from swaytrainer.sitting.view import Phase
 from swaytrainer.sound.player import Player
 from swaytrainer.sound.prompter import STAND_STILL, STEP_OFF
+from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.home import Home
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.training.choosing import Move
@@ -50,6 +53,7 @@ from swaytrainer.training.gesture import GestureWatch
 from swaytrainer.training.ladder import Step
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import Risk, needs_spotter, risk_of
+from swaytrainer.words import Name, say
 
 _PAD: Final = {
     Move.BEFORE: Action.LEFT,
@@ -66,7 +70,7 @@ _ON_BOARD: Final = (
 def gym(options: argparse.Namespace) -> int:
     """Open the gym screen and stay until it is left; first steps first where nothing is set up."""
     home = Home(options.home) if options.home else Home.usual()
-    choices(home, options)  # what can't be used is told before a window opens
+    _who_and_what(home, options)  # what can't be used is told before a window opens
     window = Window(off_screen=display_missing(), full_screen=options.full_screen)
     player = open_player(options.mute, options.volume, options.sound_device, options.language)
     if window.off_screen:
@@ -87,16 +91,24 @@ def gym(options: argparse.Namespace) -> int:
                     return 0
                 if added is not None:
                     options = argparse.Namespace(**{**vars(options), "vaulter": added})
-            there = choices(home, options)
+            there, line = _who_and_what(home, options)
             for note in (*there.shelf.troubles, *there.shelf.notes):
                 print(note)
-            room = Gym(home, options.port, there, window, player, station=station)
+            room = Gym(home, options.port, there, window, player, station=station, line=line)
             try:
                 guide = room.run()
             finally:
                 room.close()
             if not guide:
                 return 0
+
+
+def _who_and_what(home: Home, options: argparse.Namespace) -> tuple[Choices, Line | None]:
+    if options.contest is None:
+        return choices(home, options), None
+    book = ContestBook(home, options.contest)
+    there = contest_choices(home, book, options.spotter)
+    return there, GymContest(book, lambda: datetime.now().astimezone())
 
 
 class Gym:
@@ -108,7 +120,9 @@ class Gym:
         there: who and what there is to choose from.
         window, player: the edges; they stay open.
         now: the wall clock.
+        station: this board's name, where there are several.
         on_look: told with each frame whether the screen wants somebody on the board.
+        line: who calls; None for the evening's plan.
 
     Attributes:
         closed: the window was closed: the whole program is to end.
@@ -124,6 +138,7 @@ class Gym:
         now: Callable[[], datetime] = lambda: datetime.now().astimezone(),
         station: str = "",
         on_look: Callable[[bool], None] = lambda _: None,
+        line: Line | None = None,
     ) -> None:
         self._home = home
         self._on_look = on_look
@@ -149,13 +164,14 @@ class Gym:
             every_level=self._shelf.levels,
             spotter=there.spotter,
         )
-        self._evening = GymEvening(
+        self._evening = line or GymEvening(
             home.path,
             [v.name for v in there.vaulters],
             [level.id for level in self._shelf.levels],
             station,
             now,
         )
+        self._state = replace(self._state, title=self._evening.title)
         self._called: str | None = None
         self._note_files()
         self._look_back(choose=not there.level_given)
@@ -306,8 +322,9 @@ class Gym:
         told = state.suggestion
         planned = self._planned()
         others = self._coaching.next_of_each_game(state.every_level, state.levels, state.spotter)
+        others = [] if self._evening.fixed else others
         onward = None if told is None or told.step is Step.DOWN else told.level
-        if self._evening.turn(state.vaulter.name) is not None:
+        if self._evening.planned(state.vaulter.name) is not None:
             onward = planned[0] if planned else onward
         following = next(iter(state.calls), None)
         return Known(
@@ -385,9 +402,9 @@ class Gym:
     def _planned(self) -> list[Level]:
         """What the plan has left for the chosen vaulter, of what may be offered here."""
         vaulter = self._state.vaulter
-        turn = self._evening.turn(None if vaulter is None else vaulter.name)
+        left = self._evening.planned(None if vaulter is None else vaulter.name)
         by_id = {level.id: level for level in self._state.levels}
-        return [by_id[name] for name in (turn.levels if turn else ()) if name in by_id]
+        return [by_id[name] for name in left or () if name in by_id]
 
     def _missed(self) -> None:
         """Whoever is called isn't here."""
@@ -438,12 +455,16 @@ class Gym:
 
     def _tell_dose(self) -> None:
         if self._state.vaulter is not None:
-            told = self._coaching.dose_and_stop(self._state.vaulter, self._state.level)
-            self._state = replace(self._state, dose=told[0], stop=told[1])
+            dose, stop = self._coaching.dose_and_stop(self._state.vaulter, self._state.level)
+            told = self._evening.told(self._state.vaulter.name)
+            again = say("Once more: {why}", why=told.again) if told.again else ""
+            self._state = replace(self._state, dose=told.turn or dose, stop=stop or again)
 
     def _suggest(self) -> None:
         state = self._state
-        told = self._coaching.suggestion(state.every_level, state.level, state.spotter)
+        told = None
+        if not self._evening.fixed:
+            told = self._coaching.suggestion(state.every_level, state.level, state.spotter)
         due = self._coaching.cautions_due(state.vaulter, state.level)
         self._state = replace(state, suggestion=told, due=due)
 
@@ -511,6 +532,7 @@ class Gym:
             time.monotonic,
             until=after,
             on_frame=lambda _, view: self._on_look(view.phase in _ON_BOARD),
+            farewell=self._farewell(vaulter.name),
         )
         trials = session.sitting.outcomes
         if trials:
@@ -520,6 +542,7 @@ class Gym:
         elif vaulter.name != self._called:
             self._evening.free(vaulter.name)
         self._board.end(session)
+        self._evening.refresh()
         if after.level is not None:
             # What was done counts on the old terms; it goes on at once on the new ones.
             self._take_over_levels()
@@ -531,5 +554,21 @@ class Gym:
         self._state = replace(self._state, calls=self._evening.calls())
         self._changed_s = time.monotonic()
         if after.came_back and not played.quit:
-            self._open_desk(Asking.AFTER)
+            self._ask_who_stands_there()
         return played.quit
+
+    def _farewell(self, name: str) -> str:
+        """What stands above the marks: who is next, where somebody is."""
+        following = next((call for call in self._state.calls if call != name), None)
+        if following is None:
+            return "Well done – step off" if self._evening.fixed else ""
+        return say("Well done – now {name}", name=Name(following))
+
+    def _ask_who_stands_there(self) -> None:
+        """Somebody stepped on after a sitting: the same one, or whoever is next."""
+        if not self._evening.fixed:
+            self._open_desk(Asking.AFTER)
+            return
+        self._call()
+        if self._may_begin(go=False):
+            self._open_desk(Asking.READY)

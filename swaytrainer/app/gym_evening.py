@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Final
 
+from swaytrainer.app.gym_line import Told
 from swaytrainer.squad.evening import HOLDS_S, Evening, Happened, Kind, Turn, evening_day
 from swaytrainer.store.evening_file import EveningBook
 from swaytrainer.training.level import Level
@@ -38,6 +39,9 @@ class GymEvening:
         self._now = now
         self._book = EveningBook(folder, evening_day(now()), vaulters, levels)
 
+    title = ""
+    fixed = False
+
     @property
     def evening(self) -> Evening | None:
         """The whole line; None without a plan."""
@@ -46,6 +50,15 @@ class GymEvening:
     def turn(self, name: str | None) -> Turn | None:
         """A vaulter's; None for who isn't in the plan."""
         return None if self.evening is None or name is None else self.evening.turn(name)
+
+    def planned(self, name: str | None) -> tuple[str, ...] | None:
+        """The ids of the levels that are left for somebody; None for who isn't in the plan."""
+        turn = self.turn(name)
+        return None if turn is None else turn.levels
+
+    def told(self, _name: str | None) -> Told:
+        """Nothing: the dose stands there."""
+        return Told()
 
     def refresh(self) -> None:
         """Take over what the coach or another station wrote; after the night, the next evening."""

@@ -67,6 +67,7 @@ def play(
     until: Callable[[list[Event]], bool],
     on_frame: Callable[[list[Event], View], None] | None = None,
     live: bool = True,
+    farewell: str = "",
 ) -> Played:
     """Run one sitting on a window until it is left.
 
@@ -79,14 +80,15 @@ def play(
         until: asked with each frame's events whether to stop.
         live: wishes reach the sitting. In a recording they would change what happened: there,
             escape just leaves.
+        farewell: what stands above the marks at the end; empty for an invitation to another go.
         on_frame: told each frame's events and view, after it was drawn and before it is shown.
     """
-    stage = Stage(window.surface, seed, session.sitting.feet)
+    stage = Stage(window.surface, seed, session.sitting.feet, farewell=farewell)
     while True:
         window.wait()
         hand = _hand(window, session, player, clock, live)
         if hand.resized:
-            stage = Stage(window.surface, seed, session.sitting.feet)
+            stage = Stage(window.surface, seed, session.sitting.feet, farewell=farewell)
         events: list[Event] = []
         for item in (*hand.wishes, *source.poll()):
             events.extend(session.feed(item))

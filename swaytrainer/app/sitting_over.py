@@ -5,8 +5,8 @@ from __future__ import annotations
 import time
 from typing import Final
 
+from swaytrainer.app.choices import Shelf
 from swaytrainer.sitting.view import Event, Happening
-from swaytrainer.store.level_shelf import LevelShelf
 from swaytrainer.store.session import Session
 from swaytrainer.training.level import Level
 
@@ -28,7 +28,7 @@ class SittingOver:
         level: the level as it is now, where it was changed.
     """
 
-    def __init__(self, session: Session, shelf: LevelShelf) -> None:
+    def __init__(self, session: Session, shelf: Shelf) -> None:
         self._session = session
         self._shelf = shelf
         self._since_s: float | None = None

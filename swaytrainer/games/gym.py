@@ -75,6 +75,7 @@ class GymState:
         reading: they are on the screen.
         on_board: somebody stands on the board while they are.
         calls: who is called tonight: next, next but one; empty without a plan.
+        title: of a competition; empty otherwise.
         shown_s: how long the screen has been as it is; turns the pages of what is long.
     """
 
@@ -98,6 +99,7 @@ class GymState:
     on_board: bool = False
     shown_s: float = 0.0
     calls: tuple[str, ...] = ()
+    title: str = ""
 
     @property
     def can_go(self) -> bool:

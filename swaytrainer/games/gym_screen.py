@@ -135,7 +135,7 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
         return
     canvas.begin()
     canvas.surface.fill(NIGHT)
-    title = "swaytrainer"
+    title = state.title or "swaytrainer"
     if len(state.calls) > 1:
         title = tr(say("then {name}", name=Name(state.calls[1])))
     canvas.text(title, canvas.area(0.06, 0.02, 0.47, 0.1), size=0.075, align="left", name=True)
@@ -219,6 +219,7 @@ def _draw_level(canvas: Canvas, state: GymState, area: Rect) -> None:
 def _said(state: GymState, level: Level) -> list[tuple[str, Colour]]:
     """What stands below a level: trouble with files, what comes next, what is asked."""
     said: list[tuple[str, Colour]] = [(note, ORANGE) for note in state.notes]
+    said += [(Name(state.title), PAPER)] if state.title else []
     told = state.suggestion
     if told is not None and told.level.id != level.id:
         said.append((say("N: {title}. {why}", title=told.level.title, why=told.reason), GOLD))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Final
 
 import pygame
 from pygame import Rect
@@ -272,11 +273,15 @@ def draw_resting(canvas: Canvas, view: View) -> None:
         )
 
 
-def draw_finished(canvas: Canvas, view: View) -> None:
-    """The marks of the sitting side by side."""
+#: What stands above the marks of a sitting where nobody else waits.
+ANOTHER_GO: Final = "Well done – step on for another go"
+
+
+def draw_finished(canvas: Canvas, view: View, farewell: str = ANOTHER_GO) -> None:
+    """The marks of the sitting side by side, and above them what comes now."""
     draw_ground(canvas)
     draw_head(canvas, view)
-    canvas.text("Well done – step on for another go", canvas.area(0.03, 0.11, 0.97, 0.25), size=0.1)
+    canvas.text(farewell, canvas.area(0.03, 0.11, 0.97, 0.25), size=0.1)
     area = canvas.area(0.05, 0.28, 0.95, 0.83)
     canvas.panel(area)
     marks = view.marks[-12:]

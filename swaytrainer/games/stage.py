@@ -20,6 +20,7 @@ from swaytrainer.games.gym import GymState
 from swaytrainer.games.gym_screen import draw_gym_screen
 from swaytrainer.games.result import Comparison, draw_result
 from swaytrainer.games.screens import (
+    ANOTHER_GO,
     draw_countdown,
     draw_finished,
     draw_lesson,
@@ -48,6 +49,7 @@ class Stage:
         feet: where the vaulter's feet stand on the board; None for feet on the marks. May be set
             between frames as ``feet``.
         games: the games by their names in levels.
+        farewell: what stands above the marks at the end; empty for an invitation to another go.
     """
 
     def __init__(
@@ -56,11 +58,13 @@ class Stage:
         seed: int,
         feet: Feet | None = None,
         games: Mapping[str, MakeGame] = GAMES,
+        farewell: str = "",
     ) -> None:
         self.canvas = Canvas(surface)
         self._seed = seed
         self.feet = feet
         self._games = games
+        self._farewell = farewell or ANOTHER_GO
         self._game: Game | None = None
         self._before: float | None = None
         self._before_trial: int | None = None
@@ -118,7 +122,7 @@ class Stage:
             case Phase.RESTING:
                 draw_resting(canvas, view)
             case Phase.FINISHED:
-                draw_finished(canvas, view)
+                draw_finished(canvas, view, self._farewell)
         if self._lost or (view.phase is Phase.RUNNING and not view.signal.connected):
             draw_lost(canvas)
         else:

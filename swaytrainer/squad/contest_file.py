@@ -100,8 +100,8 @@ def read_contest(
         raise bad("there is no [[class]] with vaulters")
     entered = [name for names in classes.values() for name in names]
     if len(set(entered)) < len(entered):
-        twice = next(name for name in entered if entered.count(name) > 1)
-        raise bad(f"{twice!r} is entered twice")
+        again = next(name for name in entered if entered.count(name) > 1)
+        raise bad(f"{again!r} is entered twice")
     teams = _groups(table.get("team", []), "team", entered, bad)
     team_counts = _whole(table.get("team_counts", 2), "team_counts", (1, 99), bad)
     members = [member for team in teams.values() for member in team]

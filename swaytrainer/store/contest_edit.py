@@ -38,7 +38,7 @@ def begin_contest(path: Path, home: Home, level: str, now: datetime) -> Path:
         )
     day, zone = now.date().isoformat(), now.isoformat()[-6:]
     entered = ", ".join(tomlkit.item(name).as_string() for name in names)
-    text = f"""# A contest. Change it with any editor; the recordings made in its time are its marks.
+    text = f"""# A contest. Change it with any editor; what is recorded in its time are its marks.
 title = "Contest of {day}"
 level = {tomlkit.item(level).as_string()}
 since = {day}T00:00:00{zone}
