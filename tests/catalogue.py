@@ -33,7 +33,8 @@ LOCALE: Final = PACKAGE / "locale"
 WHOLE: Final = ("games/", "office/", "training/", "sitting/", "board/acceptance.py",
                 "board/findings.py",
                 "board/guided.py", "board/judging.py", "board/wiring.py", "app/gym.py",
-                "app/gym_board.py", "app/gym_evening.py", "app/guide.py", "app/check.py",
+                "app/gym_board.py", "app/gym_evening.py", "app/gym_contest.py", "app/guide.py",
+                "app/scoreboard.py", "app/contest_results.py", "app/check.py",
                 "app/feet.py")  # fmt: skip
 #: Errors from here are shown while the opening screen looks for a board, or in the first steps.
 ERRORS: Final = ("app/guide.py", "board/link.py", "office/")

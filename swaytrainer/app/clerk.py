@@ -33,6 +33,7 @@ def run(options: argparse.Namespace) -> int:
         "office": _office,
         "squad": _squad,
         "contest": _contest,
+        "scoreboard": _scoreboard,
     }
     return commands[options.command](options, home)
 
@@ -113,6 +114,12 @@ def _contest(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.contest import contest
 
     return contest(options, home)
+
+
+def _scoreboard(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.scoreboard import scoreboard
+
+    return scoreboard(options, home)
 
 
 def _squad(options: argparse.Namespace, home: Home) -> int:

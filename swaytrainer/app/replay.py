@@ -8,11 +8,16 @@ import time
 from collections.abc import Callable, Iterable
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.inputs import Input
 from swaytrainer.store.recording import Recording, outcome_json, read_recording
 from swaytrainer.store.trials import replayed
+
+if TYPE_CHECKING:
+    from swaytrainer.app.window import Window
+    from swaytrainer.sound.player import Player
 
 
 class RecordedSource:
@@ -92,10 +97,30 @@ def _report(recording: Recording, path: Path, as_json: bool) -> int:
     return 3 if differs else 0
 
 
-def _show(recording: Recording, options: argparse.Namespace) -> int:
-    from swaytrainer.app.play import open_player, play
-    from swaytrainer.app.window import Window, display_missing
+def shown_on(window: Window, player: Player, recording: Recording, speed: float) -> None:
+    """Show a recording again on a window that is there, until its end or Esc.
+
+    Args:
+        window, player: they stay open.
+        recording: read whole.
+        speed: times real time.
+    """
+    from swaytrainer.app.play import play
     from swaytrainer.store.session import Session
+
+    begin_s = time.monotonic()
+
+    def clock() -> float:
+        return (time.monotonic() - begin_s) * speed
+
+    source = RecordedSource(recording.inputs, clock)
+    session = Session(recording.setup, None, lambda: datetime.now().astimezone())
+    play(session, source, window, player, 1, clock, until=lambda _events: source.ended, live=False)
+
+
+def _show(recording: Recording, options: argparse.Namespace) -> int:
+    from swaytrainer.app.play import open_player
+    from swaytrainer.app.window import Window, display_missing
 
     if display_missing():
         raise SwaytrainerError(
@@ -103,25 +128,8 @@ def _show(recording: Recording, options: argparse.Namespace) -> int:
         )
     window = Window(off_screen=False, full_screen=options.full_screen)
     player = open_player(options.mute, options.volume, options.sound_device, options.language)
-    begin_s = time.monotonic()
-    speed: float = options.speed
-
-    def clock() -> float:
-        return (time.monotonic() - begin_s) * speed
-
-    source = RecordedSource(recording.inputs, clock)
-    session = Session(recording.setup, None, lambda: datetime.now().astimezone())
     try:
-        play(
-            session,
-            source,
-            window,
-            player,
-            1,
-            clock,
-            until=lambda _events: source.ended,
-            live=False,
-        )
+        shown_on(window, player, recording, options.speed)
     finally:
         player.close()
         window.close()

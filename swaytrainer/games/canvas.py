@@ -148,21 +148,24 @@ class Canvas(Sizes):
         lines: int = 1,
         main: bool = True,
         name: bool = False,
+        least: float = MAIN_SHARE,
     ) -> Rect:
         """Set words into an area, never beyond it, and return the rectangle they cover.
 
         The words shrink from ``size`` (line height as a share of the screen's) and wrap into at
         most ``lines``. Below the least legible size they are cut with an ellipsis instead: a
         sentence that nobody can read helps less than its beginning. They are put into the
-        language in use, unless they are somebody's ``name``.
+        language in use, unless they are somebody's ``name``. ``least`` is the least legible size,
+        larger for a hall than for a gym.
         """
         if not words:
             return Rect(area.x, area.y, 0, 0)
         words = words if name else tr(words)
-        key = (words, area.size, size, colour, align, upright, lines, main)
+        share = least if main else FOOTNOTE_SHARE
+        key = (words, area.size, size, colour, align, upright, lines, share)
         block = self._blocks.get(key)
         if block is None:
-            block = self._lay_out(words, area, size, colour, align, upright, lines, main)
+            block = self._lay_out(words, area, size, colour, align, upright, lines, share)
             if len(self._blocks) >= KEPT_TEXTS:
                 del self._blocks[next(iter(self._blocks))]
             self._blocks[key] = block
@@ -183,10 +186,10 @@ class Canvas(Sizes):
         align: Align,
         upright: Upright,
         lines: int,
-        main: bool,
+        share: float,
     ) -> _Block:
         # Rounded up: a line a fraction of a pixel short of 1/20 would be below it.
-        least = math.ceil(self.height * (MAIN_SHARE if main else FOOTNOTE_SHARE) - 1e-6)
+        least = math.ceil(self.height * share - 1e-6)
         line_px = max(least, self.px(size))
         cut = False
         while True:

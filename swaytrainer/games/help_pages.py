@@ -124,6 +124,16 @@ ENTRY: Final = Help(
         _ESC_BACK,
     ),
 )
+SCOREBOARD: Final = Help(
+    "The hall's scoreboard",
+    (
+        ("~", "The measurement can't tell these places apart: they may stand off."),
+        ("Arrow keys", "Another page; by itself it turns every ten seconds."),
+        ("Space", "Holds the page, or lets it turn again."),
+        ("R", "The last trial is seen again before all, to the identical mark."),
+        ("Esc", "Ends; the contest goes on."),
+    ),
+)
 REPLAY: Final = Help(
     "A recording, seen again",
     (

@@ -64,3 +64,77 @@ def test_a_wrong_file_is_told(folder: Path, capsys: pytest.CaptureFixture[str]) 
     assert "'Rony', who is not a vaulter here" in capsys.readouterr().err
     assert main(["--home", str(folder), "contest", str(folder / "none.toml")]) == 1
     assert "can't be read" in capsys.readouterr().err
+
+
+def asked(folder: Path, *more: str) -> int:
+    return main(["--home", str(folder), "contest", str(folder / "cup.toml"), *more])
+
+
+def test_rulings_by_command(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert asked(folder, "rule", "repeat", "2-romy-calm.sway", "1", "--reason", "a dog") == 0
+    told = capsys.readouterr().out
+    assert "to take it back, delete it there" in told
+    assert "1 to come" in told
+    # The copy of that recording is taken back with it: nothing counts by its other name.
+    assert "1  Romy" not in told
+    assert asked(folder, "rule", "withdrawn", "=cmd", "--reason", "ill") == 0
+    assert "withdrawn: ill" in capsys.readouterr().out
+    for wrong in (
+        ("rule", "withdrawn", "Romy"),
+        ("rule", "repeat", "none.sway", "1", "--reason", "x"),
+        ("rule", "shoot", "Romy", "--reason", "x"),
+        ("rule", "--reason", "x"),
+        ("stand-off", "Romy"),
+        ("begin",),
+    ):
+        before = (folder / "cup.toml").read_bytes()
+        assert asked(folder, *wrong) == 1, wrong
+        assert (folder / "cup.toml").read_bytes() == before
+        assert capsys.readouterr().err
+
+
+def test_a_contest_is_begun_by_command(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    new = folder / "new.toml"
+    assert main(["--home", str(folder), "contest", str(new), "begin"]) == 0
+    assert "Next: " in capsys.readouterr().out
+    assert main(["--home", str(folder), "--level", "picnic-meadow", "contest",
+                 str(folder / "p.toml"), "begin"]) == 0  # fmt: skip
+    assert "picnic-meadow" in (folder / "p.toml").read_text(encoding="utf-8")
+
+
+def test_a_class_of_one_entry_is_said_to_be_one(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (folder / "cup.toml").write_text(CUP.replace('"Romy", "=cmd"', '"Romy"'), encoding="utf-8")
+    assert asked(folder) == 0
+    assert "one entry: nobody to beat" in capsys.readouterr().out
+
+
+def test_teams_are_rows_of_the_table(folder: Path) -> None:
+    team = '[[team]]\nname = "=Otters"\nvaulters = ["Romy", "=cmd"]\n'
+    text = CUP.replace("trials = 1", "trials = 1\nteam_counts = 1") + team
+    (folder / "cup.toml").write_text(text, encoding="utf-8")
+    assert asked(folder, "--csv", str(folder / "out.csv")) == 0
+    with (folder / "out.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) == 3
+    assert all(None not in row and None not in row.values() for row in rows), "rows of one width"
+    team_row = rows[-1]
+    assert (team_row["class"], team_row["place"], team_row["team"]) == ("teams", "1", "'=Otters")
+    assert team_row["counted"] == "Romy"
+    assert float(team_row["mean"]) == pytest.approx(float(rows[0]["mean"]), abs=1e-8)
+
+
+def test_results_on_paper(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    pytest.importorskip("jinja2")
+    pypdf = pytest.importorskip("pypdf")
+    page, paper = folder / "out.html", folder / "out.pdf"
+    assert asked(folder, "--html", str(page), "--pdf", str(paper)) == 0
+    text = page.read_text(encoding="utf-8")
+    assert "Autumn cup" in text
+    assert "Not final" in text
+    told = "".join(p.extract_text() for p in pypdf.PdfReader(paper).pages)
+    assert "Romy" in told
+    assert "=cmd" in told
+    assert asked(folder, "--html", str(folder / "none" / "x.html")) == 1
+    assert "--html" in capsys.readouterr().err

@@ -196,10 +196,10 @@ def test_the_line_says_which_turn_it_is_and_when_nothing_counts(cup: Path) -> No
     assert line.planned("Nobody") is None
     assert line.notes == ()
     late = GymContest(ContestBook(home, cup), lambda: now() + timedelta(days=2))
-    assert "nothing counts now" in late.notes[0]
+    assert any("nothing counts now" in note for note in late.notes)
     cup.write_text(text.replace("seed = 3", "seed = x"), encoding="utf-8")
     line.refresh()
-    assert "cup.toml" in line.notes[0]
+    assert any("cup.toml" in note for note in line.notes)
     assert line.calls()[0] == first, "the last good file stays"
 
 

@@ -31,6 +31,8 @@ from swaytrainer.games.gym import GymState, Row
 from swaytrainer.games.help import PAGE_S, draw_help
 from swaytrainer.games.help_pages import Help
 from swaytrainer.games.palette import ORANGE, PAPER, SKY, Colour
+from swaytrainer.games.scoreboard import LEAST, BoardState, Last, Page, draw_scoreboard
+from swaytrainer.games.scoreboard import Row as BoardRow
 from swaytrainer.games.soles import on_the_marks
 from swaytrainer.games.stage import Stage, draw_gym
 from swaytrainer.sitting.view import Event, Happening, Phase, View, Where
@@ -65,6 +67,8 @@ OUTCOME = replace(
 )
 CAUTION = "Old sprain of the left ankle: a spotter on that side, and no landings."
 LONGEST = f"{CAUTION} {'Hilfestellung' * 9}".ljust(200, "!")
+#: A reason why a trial has no mark.
+LOST = "The board's signal was lost: no mark."
 WARNING = "The board rocks or a cell binds: check its feet and the floor."
 
 
@@ -308,6 +312,47 @@ def _first_steps() -> dict[str, Draw]:
     }
 
 
+ROUND = words.say("Round {n} of {all}", n=2, all=3)
+BOARD = BoardState(
+    "Autumn cup",
+    (
+        Page(
+            "Under 140 cm",
+            ("mean", "best", "spread"),
+            tuple(
+                BoardRow(place, name, ("10.00", "10.0", "10.0"), place == "2", place == "3")
+                for place, name in zip("123456", ("Wren", "Tarn", "Mika", "Romy", "Jale", "Ämy"),
+                                       strict=True)
+            ),
+            1,
+            2,
+        ),
+        Page("Teams", ("mark",), (BoardRow("1", "Otters", ("9.25",)),)),
+    ),
+    Last("Wren", ROUND, 10.0),
+    (("Tarn", ROUND), ("Mika", ROUND)),
+)  # fmt: skip
+
+
+def _scoreboard() -> dict[str, Draw]:
+    states = {
+        "a class": (BOARD, 0),
+        "teams": (BOARD, 1),
+        "before": (replace(BOARD, last=None), 0),
+        "no mark": (replace(BOARD, last=Last("Wren", "", None, LOST)), 0),
+        "stand-off": (replace(BOARD, last=Last("Wren", "Stand-off", 9.9)), 0),
+        "warm-up": (replace(BOARD, last=Last("Wren", "Warm-up", 9.9)), 0),
+        "beyond": (replace(BOARD, last=Last("Wren", "Does not count", 9.9)), 0),
+        "done": (replace(BOARD, coming=()), 0),
+        "late": (replace(BOARD, note="It is not the contest's time"), 0),
+        "wrong": (replace(BOARD, note="The contest's file is wrong"), 0),
+    }
+    return {
+        f"scoreboard, {name}": partial(draw_scoreboard, state=state, number=page)
+        for name, (state, page) in states.items()
+    }
+
+
 def screens() -> dict[str, Draw]:
     hear = replace(LEVEL, eyes="closed", spotter=True)
     found: dict[str, Draw] = {
@@ -339,6 +384,13 @@ def screens() -> dict[str, Draw]:
         ),
         "gym on go": _gym(row=Row.GO, vaulters=()),
         **_first_steps(),
+        **_scoreboard(),
+        "gym in a contest": _gym(
+            title="Autumn cup",
+            calls=(WREN.name, "Tarn"),
+            dose=words.say("Round {n} of {all} · {group}", n=2, all=3, group=words.Name("Juniors")),
+            stop=words.say("Once more: {why}", why=LOST),
+        ),
         **{
             f"help: {page.title}": _help(page, shown_s)
             for page in vars(help_pages).values()
@@ -391,6 +443,30 @@ def test_every_text_is_large_whole_apart_and_clear(
         assert watcher.boxes, name
         wrong += [f"{name}: {fault}" for fault in faults(watcher, size)]
     assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize("language", words.languages())
+@pytest.mark.parametrize("size", SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
+def test_the_scoreboard_is_read_from_the_last_row(
+    size: tuple[int, int], language: str, watcher: Watcher
+) -> None:
+    surface = pygame.Surface(size, 0, 32)
+    for draw in _scoreboard().values():
+        watcher.clear(surface)
+        speak(language, watcher)
+        draw(surface)
+        assert min(box.line_px for box, _ in watcher.boxes) >= LEAST * size[1]
+
+
+def test_a_name_too_long_for_the_hall_is_cut_not_shrunk(watcher: Watcher) -> None:
+    surface = pygame.Surface((1280, 720), 0, 32)
+    watcher.clear(surface)
+    page = Page("All", ("mean",), (BoardRow("1", "W" * 300, ("9.99",)),))
+    draw_scoreboard(surface, replace(BOARD, pages=(page,)), 0)
+    (long,) = (box for box, _ in watcher.boxes if box.words.startswith("WW"))
+    assert long.cut
+    assert long.line_px >= LEAST * 720
+    assert Rect(0, 0, 1280, 720).contains(long.rect)
 
 
 @pytest.mark.parametrize("language", words.languages())

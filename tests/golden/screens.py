@@ -28,6 +28,7 @@ from swaytrainer.games.entry import Entry, draw_entry
 from swaytrainer.games.guide import GuideState, Task, draw_guide
 from swaytrainer.games.gym import GymState
 from swaytrainer.games.help import draw_help
+from swaytrainer.games.scoreboard import draw_scoreboard
 from swaytrainer.games.stage import Stage, draw_gym
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.board import DECENT, SimulatedBoard
@@ -48,7 +49,7 @@ from swaytrainer.training.vaulter import Vaulter
 from swaytrainer.words import Name, say
 from tests.board.boards import GRAVITY, calibrate
 from tests.board.verdicts import MASS_KG, calibration_of, verdict_of
-from tests.games.test_legible import running, scene_of
+from tests.games.test_legible import BOARD, running, scene_of
 from tests.streams import received
 
 HERE = Path(__file__).parent
@@ -152,6 +153,13 @@ def first_screens() -> Iterator[tuple[str, pygame.Surface]]:
     yield "help", surface
 
 
+def contest_screens() -> Iterator[tuple[str, pygame.Surface]]:
+    """A competition: the hall's scoreboard, and the gym."""
+    surface = pygame.Surface(SIZE, 0, 32)
+    draw_scoreboard(surface, BOARD, 0)
+    yield "scoreboard", surface
+
+
 def calibration_screens() -> Iterator[tuple[str, pygame.Surface]]:
     """The guided calibration of a simulated board at its sixth mark, and its residuals."""
     surface = pygame.Surface(SIZE, 0, 32)
@@ -218,6 +226,7 @@ def all_screens() -> Iterator[tuple[str, pygame.Surface]]:
     """Name and surface of every screen; each surface holds only until the next is asked for."""
     yield from gym_screens()
     yield from first_screens()
+    yield from contest_screens()
     mika = read_recording(SESSIONS / "1-mika-toes-then-even.sway")
     yield from calibration_screens()
     yield from check_screens()
