@@ -66,24 +66,24 @@ class Words(QtWidgets.QWidget):
 
 
 class Figures(QtWidgets.QWidget):
-    """A row of large numbers, each under its name.
+    """A row of large numbers, each under its name and with its unit in small behind it.
 
     Args:
-        name_px, value_px: heights of the two fonts.
+        small_px, large_px: heights of the two fonts.
     """
 
-    def __init__(self, name_px: int = 15, value_px: int = 26) -> None:
+    def __init__(self, small_px: int = 15, large_px: int = 26) -> None:
         super().__init__()
-        self._fonts = font_of(name_px), font_of(value_px, bold=True)
-        heights = [QtGui.QFontMetrics(font).lineSpacing() for font in self._fonts]
-        self._name_high = heights[0]
+        self._small, self._large = font_of(small_px), font_of(large_px, bold=True)
+        self._name_high = QtGui.QFontMetrics(self._small).lineSpacing()
+        self._value_high = QtGui.QFontMetrics(self._large).lineSpacing()
         self._values: list[tuple[str, str]] = []
-        self.setFixedHeight(sum(heights) + 2)
+        self.setFixedHeight(self._name_high + self._value_high + 2)
         self.setAttribute(QtCore.Qt.WidgetAttribute.WA_OpaquePaintEvent)
 
     @property
     def values(self) -> list[tuple[str, str]]:
-        """What it shows now: (name, value)."""
+        """What it shows now: (name, value with its unit)."""
         return self._values
 
     def show_them(self, values: Sequence[tuple[str, str]]) -> None:
@@ -99,13 +99,17 @@ class Figures(QtWidgets.QWidget):
         painter = QtGui.QPainter(self)
         painter.fillRect(self.rect(), QtGui.QColor(colours.PAPER))
         wide = self.width() // max(1, len(self._values))
+        ascent = self._name_high + QtGui.QFontMetrics(self._large).ascent()
         for n, (name, value) in enumerate(self._values):
-            for text, font, colour, top in (
-                (name, self._fonts[0], colours.GREY, 0),
-                (value, self._fonts[1], colours.INK, self._name_high),
-            ):
-                painter.setFont(font)
-                painter.setPen(QtGui.QColor(colour))
-                room = QtCore.QRect(n * wide, top, wide - _GAP_PX, self.height() - top)
-                painter.drawText(room, int(_ALIGNED.value), text)
+            left = n * wide
+            amount, _, unit = value.partition(" ")
+            painter.setFont(self._small)
+            painter.setPen(QtGui.QColor(colours.GREY))
+            room = QtCore.QRect(left, 0, wide - _GAP_PX, self._name_high)
+            painter.drawText(room, int(_ALIGNED.value), name)
+            behind = left + QtGui.QFontMetrics(self._large).horizontalAdvance(amount)
+            painter.drawText(behind + 5, ascent, unit)
+            painter.setFont(self._large)
+            painter.setPen(QtGui.QColor(colours.INK))
+            painter.drawText(left, ascent, amount)
         painter.end()

@@ -230,4 +230,6 @@ def _label(text: str) -> QtWidgets.QLabel:
     label = QtWidgets.QLabel(text)
     label.setFont(font_of(14, bold=True))
     label.setTextFormat(QtCore.Qt.TextFormat.AutoText)
+    label.setWordWrap(True)  # beside another recording there is less room
+    label.setSizePolicy(QtWidgets.QSizePolicy.Policy.Ignored, QtWidgets.QSizePolicy.Policy.Minimum)
     return label

@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6 import QtCore, QtGui
+from PySide6 import QtCore, QtGui, QtWidgets
 
 from swaytrainer.scope import colours
 from swaytrainer.scope.curves import Drawn
@@ -79,9 +79,15 @@ def new_plot(name: str) -> pg.PlotWidget:
         axis.setTickFont(font)
         axis.enableAutoSIPrefix(False)
     item.getAxis("left").setWidth(56)
+    plot.setViewportUpdateMode(QtWidgets.QGraphicsView.ViewportUpdateMode.FullViewportUpdate)
     plot.setAccessibleName(name)
     plot.setFocusPolicy(QtCore.Qt.FocusPolicy.NoFocus)
     return plot
+
+
+def settle(plot: pg.PlotWidget) -> None:
+    """Take a new scale now: taken while it is painted, it would have all be painted twice."""
+    plot.scene().prepareForPaint()
 
 
 def coloured(name: str, colour: str) -> str:
@@ -177,6 +183,7 @@ class TimePlot:
         if wanted != self._range:
             self._range = wanted
             self.widget.setRange(xRange=stretch, yRange=(low, high), padding=0.0, update=False)
+            settle(self.widget)
 
     def mark(self, marks: Sequence[tuple[float, str]]) -> None:
         """Upright lines at times (s since the beginning), after ``draw``; grey or orange."""
@@ -238,9 +245,7 @@ class SolesPlot:
     def _shape(
         self, path: QtGui.QPainterPath, fill: str, edge: str, z: int, dashed: bool = False
     ) -> None:
-        from PySide6.QtWidgets import QGraphicsPathItem
-
-        item = QGraphicsPathItem(path)
+        item = QtWidgets.QGraphicsPathItem(path)
         item.setBrush(pg.mkBrush(fill))
         item.setPen(pen(edge, dashed=dashed))
         item.setZValue(z)
@@ -300,3 +305,4 @@ class SpectrumPlot:
         self._x.setData(spectra.frequency_hz[shown], spectra.x_mm2_hz[shown])
         self._y.setData(spectra.frequency_hz[shown], spectra.y_mm2_hz[shown])
         self.widget.setYRange(*scale(0.0, top, 1.0, 0.0), padding=0.0)
+        settle(self.widget)

@@ -19,7 +19,7 @@ from swaytrainer.scope.source import Source
 FRAME_MS: Final = 33
 _READ_MS: Final = 14
 #: ... and while there is much to read, fewer pictures will do.
-_CATCH_UP_MS: Final = 70
+_CATCH_UP_MS: Final = 45
 #: Numbers that change thirty times a second can't be read, and a spectrum changes slowly: of so
 #: many ticks one renews them, and never both in one.
 _TELL_TICKS: Final = 6

@@ -181,7 +181,7 @@ def recorded(path: Path, rate_hz: float, minutes: int) -> None:
     once = Scenario((Empty(4.0), StepOn(), Stand(50.0), StepOff(), Empty(4.0)))
     loads = list(corner_loads(once, JUNIOR, rate_hz, 220.0, 170.0, 1))
     many = islice(cycle(loads), int(60.0 * minutes * rate_hz))
-    recorder = Recorder(path, setup_for(board, short_level(trials=60)), "2026-09-12T17:30")
+    recorder = Recorder(path, setup_for(board, short_level(trials=10)), "2026-09-12T17:30")
     waiting = b""
     for n, data in enumerate(board.stream(many)):
         waiting += data
@@ -209,6 +209,8 @@ def opening(rate_hz: float, minutes: int) -> tuple[float, float, float]:
             window.tick()
             application.processEvents()
             longest_ms = max(longest_ms, 1e3 * (time.perf_counter() - tick))
+            if window.sources[0].trouble:
+                raise RuntimeError(window.sources[0].trouble)
             if not first_s and np.isfinite(window.newest_s):
                 first_s = time.perf_counter() - begin
         whole_s = time.perf_counter() - begin
