@@ -36,6 +36,9 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument(
         "--spotter", action="store_true", help="a coach or spotter stands by: offer all levels"
     )
+    parser.add_argument(
+        "--first-steps", action="store_true", help="find the board, teach it, add a vaulter"
+    )
     parser.add_argument("--full-screen", action="store_true", help="fill the display")
     _heard(parser)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
@@ -57,11 +60,7 @@ def _parser() -> argparse.ArgumentParser:
     replay.add_argument("--fast", action="store_true", help="without a screen, at once")
     replay.add_argument("--json", action="store_true", help="with --fast: the outcomes as JSON")
 
-    vaulter = commands.add_parser("vaulter", help="add or change a vaulter, or list all")
-    vaulter.add_argument("name", nargs="?", help="a pseudonym suffices")
-    vaulter.add_argument("--foot-length", type=float, metavar="MM", help="else 240")
-    vaulter.add_argument("--stance-width", type=float, metavar="MM", help="else 200")
-    vaulter.add_argument("--height", type=float, metavar="MM")
+    _vaulter(commands)
 
     feet = commands.add_parser("feet", help="find a vaulter's heels and balls, in half a minute")
     feet.add_argument("name", help="a vaulter who is in the list")
@@ -97,10 +96,29 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
     commands.add_parser("list", help="the recordings there are")
+    commands.add_parser("office", help="the coach's desk: a window for all of this")
+    menu = commands.add_parser("menu", help="an icon in the desktop's menu (Linux)")
+    menu.add_argument("--remove", action="store_true", help="take it away again")
     _records(commands)
     _squad(commands)
     _scope(commands)
     return parser
+
+
+def _vaulter(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    vaulter = commands.add_parser("vaulter", help="add or change a vaulter, or list all")
+    vaulter.add_argument("name", nargs="?", help="a pseudonym suffices")
+    vaulter.add_argument("--foot-length", type=float, metavar="MM", help="else 240")
+    vaulter.add_argument("--stance-width", type=float, metavar="MM", help="else 200")
+    vaulter.add_argument("--height", type=float, metavar="MM")
+    vaulter.add_argument("--born", type=int, metavar="YEAR", help="for classes by age")
+    vaulter.add_argument("--group", metavar="NAME", help='class or group; "" takes it away')
+    vaulter.add_argument(
+        "--caution",
+        metavar="TEXT",
+        help='what to think of before this vaulter steps on; shown on the gym\'s screen to all; ""'
+        " takes it away",
+    )
 
 
 def _scope(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -357,18 +375,20 @@ def _calibrate_and_check(commands: argparse._SubParsersAction[argparse.ArgumentP
         command.add_argument("--gravity", type=float, metavar="M_S2", help="if it is known")
 
 
+def parsed(arguments: Sequence[str] | None = None) -> argparse.Namespace:
+    """What was asked for on the command line; leaves where that is nothing we know."""
+    return _parser().parse_args(arguments)
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the program; its exit status."""
-    options = _parser().parse_args(arguments)
+    """Run the program in a terminal; its exit status."""
+    options = parsed(arguments)
     for stream in (sys.stdout, sys.stderr):
         # A redirected stream may not know a minus sign or an umlaut: better a "?" than no table.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
     try:
-        from swaytrainer.app.language import choose_language
-
-        choose_language(options.language)
-        status = _run(options)
+        status = run(options)
         sys.stdout.flush()
         return status
     except SwaytrainerError as error:
@@ -388,7 +408,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 1
 
 
-def _run(options: argparse.Namespace) -> int:
+def run(options: argparse.Namespace) -> int:
+    """Do what was asked for; its exit status.
+
+    Raises:
+        SwaytrainerError: what is wrong, and what to do.
+    """
+    from swaytrainer.app.language import choose_language
+
+    choose_language(options.language)
     if options.command == "analyse":
         from swaytrainer.app import analyse
 
@@ -405,6 +433,10 @@ def _run(options: argparse.Namespace) -> int:
         from swaytrainer.app.simulate import simulate
 
         return simulate(options)
+    if options.command == "menu":
+        from swaytrainer.app.menu import menu
+
+        return menu(options)
     if options.command is None:
         from swaytrainer.app.gym import gym
 

@@ -28,13 +28,19 @@ PACKAGE: Final = Path(__file__).parents[1] / "swaytrainer"
 LOCALE: Final = PACKAGE / "locale"
 
 #: Here every sentence in quotes is taken to reach a screen: rules, screens, the board's condition.
-WHOLE: Final = ("games/", "training/", "sitting/", "board/acceptance.py", "board/findings.py",
+WHOLE: Final = ("games/", "office/", "training/", "sitting/", "board/acceptance.py",
+                "board/findings.py",
                 "board/guided.py", "board/judging.py", "board/wiring.py", "app/gym.py",
-                "app/gym_board.py", "app/check.py", "app/feet.py")  # fmt: skip
-#: Errors from here are shown by the opening screen while it looks for a board.
-ERRORS: Final = ("board/link.py",)
+                "app/gym_board.py", "app/guide.py", "app/check.py", "app/feet.py")  # fmt: skip
+#: Errors from here are shown while the opening screen looks for a board, or in the first steps.
+ERRORS: Final = ("app/guide.py", "board/link.py", "office/")
 #: Of theirs there is nothing to be shown: errors are the terminal's.
-_NOT_WHOLE: Final = ("training/level_file.py", "training/found_feet.py")
+_NOT_WHOLE: Final = (
+    "office/style.py",
+    "office/runner.py",
+    "training/level_file.py",
+    "training/found_feet.py",
+)
 #: Words that stand in the values of sentences, which no rule finds.
 SINGLE: Final = ("left", "right", "a")
 #: Here only what these calls are given: the rest is the terminal's.
@@ -42,10 +48,12 @@ CALLS: Final = {"say", "text"}
 #: Calls whose words are for a maintainer or the terminal, or mean something to the program.
 _INWARD: Final = {"SwaytrainerError", "ValueError", "KeyError", "TypeError", "AssertionError",
                   "Field", "Measure", "Random", "sub", "split", "join", "compile", "print",
-                  "input"}  # fmt: skip
+                  "normalize", "input"}  # fmt: skip
 #: Found by the rule, yet never on a screen.
 NOT_SHOWN: Final = {
-    "swaytrainer",
+    "swaytrainer", "F1", "F1 ?",
+    "PDF (*.pdf);;HTML (*.html)", "PDF (*.pdf);;HTML (*.html);;CSV (*.csv)", "TOML (*.toml)",
+    "Zip (*.zip)",
     "grooming rough", "grooming tenth", "picnic gust", "picnic held", "picnic over", "picnic woke",
     "roost again", "roost hop", "roost land", "roost over", "roost still",  # calls for the sound
     "stepped off", "signal lost",  # how a trial ended, for the program
@@ -164,7 +172,9 @@ def sentences() -> dict[str, str]:
     found: dict[str, str] = {}
     for path in sorted(PACKAGE.rglob("*.py")):
         inside = path.relative_to(PACKAGE).as_posix()
-        if inside.startswith(("games/", "training/", "sitting/", "board/", "app/", "sound/")):
+        if inside.startswith(
+            ("games/", "training/", "sitting/", "board/", "app/", "sound/", "office/")
+        ):
             for text in of_module(path, inside):
                 found.setdefault(text, inside)
     for text in _of_levels():

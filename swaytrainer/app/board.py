@@ -150,8 +150,9 @@ class _Screened:
     def __init__(self, options: argparse.Namespace) -> None:
         from swaytrainer.app.screen import Screen
         from swaytrainer.app.window import Window, display_missing
+        from swaytrainer.games.help_pages import BOARD
 
-        self._screen = Screen(Window(display_missing(), options.full_screen))
+        self._screen = Screen(Window(display_missing(), options.full_screen), BOARD)
         self._due_s = -math.inf
 
     def beat(self, watch: BoardWatch, now_s: float) -> bool:

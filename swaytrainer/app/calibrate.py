@@ -9,9 +9,10 @@ import argparse
 import math
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from swaytrainer.app.board_finder import find_only_board
 from swaytrainer.app.listening import Arrivals, samples_of
@@ -30,8 +31,13 @@ from swaytrainer.board.guided import Guide, check_masses, marked_spots
 from swaytrainer.board.pair import PairCalibration, Plate
 from swaytrainer.board.wire import Hello
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.games.help_pages import TEACHING
 from swaytrainer.store.home import Home
 from swaytrainer.sway.cop import CellPlaces
+from swaytrainer.words import say
+
+if TYPE_CHECKING:
+    from swaytrainer.board.link import Found
 
 #: A cell that is missing for so long is no hiccup.
 _MISSING_FOR_S: Final = 2.0
@@ -88,6 +94,29 @@ def assumed_of(options: argparse.Namespace) -> Assumed:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Teaching:
+    """How a board is to be taught its newtons.
+
+    Attributes:
+        masses_kg: known masses; the first goes on all marks.
+        assumed: gravity, and how well masses and places are known.
+        half_size_mm: the cells stand at (±, ±) these.
+        cell_kg: capacity of a cell.
+        plate: which of two; None for a board with one.
+        apart_mm: of two plates, from middle to middle.
+        picture: where to keep a picture of the residuals; None for nowhere.
+    """
+
+    masses_kg: tuple[float, ...]
+    assumed: Assumed
+    half_size_mm: tuple[float, float] = (220.0, 170.0)
+    cell_kg: float = 200.0
+    plate: Plate | None = None
+    apart_mm: float | None = None
+    picture: Path | None = None
+
+
 def calibrate(options: argparse.Namespace, home: Home) -> int:
     """Run the command; its exit status."""
     check_masses(options.mass)
@@ -107,68 +136,86 @@ def calibrate(options: argparse.Namespace, home: Home) -> int:
             )
     home.check_writable()
     found = find_only_board(options.port, time.monotonic)
-    hello = found.hello
-    print(f"Board {hello.board_id} at {found.url}.")
-    plate = plate_of(options, hello)
-    before = _before(home, hello.board_id, plate)
     if options.latitude is None and options.gravity is None:
         print("Gravity differs by 0.5 % over the world: give --latitude for a better calibration.")
-    print("Use something that can't roll or topple; mind your back and your toes.")
-    guide = Guide(
-        marked_spots(options.half_width, options.half_depth),
-        options.mass,
-        assumed.gravity_m_s2,
-        before,
-        options.cell_kg,
-    )
-    from swaytrainer.board.link import Link
-
-    link = Link(found, time.monotonic)
     screen: Screen | None = None
     try:
-        screen = open_screen(options)
-        arrivals = Arrivals(link.poll)
-        pieces = arrivals.one_by_one()
-        if screen is not None:
-            pieces = arrivals.one_by_one(_frames(screen, guide, options))
-        _follow(samples_of(pieces, hello.rate_hz, hello.board_id, plate), guide)
-        places = CellPlaces.rectangle(options.half_width, options.half_depth)
-        fitted = fit(hello.board_id, datetime.now().astimezone(), places, guide.readings, assumed)
-        print(report(fitted))
-        print(keep_words(home, fitted.calibration, plate, options.plates_apart))
-        if options.picture is not None:
-            _save_picture(fitted, options)
-        if screen is not None:
-            _show_residuals(fitted, options, screen)
+        how = Teaching(
+            tuple(options.mass),
+            assumed,
+            (options.half_width, options.half_depth),
+            options.cell_kg,
+            plate_of(options, found.hello),
+            options.plates_apart,
+            options.picture,
+        )
+        screen = open_screen(options, TEACHING)
+        teach(found, home, how, screen)
     except KeyboardInterrupt:
         print("Broken off: nothing was changed.")
         raise
     finally:
-        link.close()
+        found.port.close()
         if screen is not None:
             screen.close()
     return 0
 
 
-def _frames(screen: Screen, guide: Guide, options: argparse.Namespace) -> Callable[[], None]:
-    from swaytrainer.games.calibrating import draw_calibrating
+def teach(found: Found, home: Home, how: Teaching, screen: Screen | None) -> None:
+    """Teach a board its newtons and keep what it learnt. Its port is closed at the end.
 
-    half_size_mm = (options.half_width, options.half_depth)
+    Raises:
+        SwaytrainerError: it was broken off, or the readings don't fit together; nothing is changed.
+    """
+    from swaytrainer.board.link import Link
+
+    hello = found.hello
+    print(f"Board {hello.board_id} at {found.url}.")
+    before = _before(home, hello.board_id, how.plate)
+    print("Use something that can't roll or topple; mind your back and your toes.")
+    guide = Guide(
+        marked_spots(*how.half_size_mm),
+        how.masses_kg,
+        how.assumed.gravity_m_s2,
+        before,
+        how.cell_kg,
+    )
+    link = Link(found, time.monotonic)
+    try:
+        arrivals = Arrivals(link.poll)
+        pieces = arrivals.one_by_one()
+        if screen is not None:
+            pieces = arrivals.one_by_one(_frames(screen, guide, how.half_size_mm))
+        _follow(samples_of(pieces, hello.rate_hz, hello.board_id, how.plate), guide)
+    finally:
+        link.close()
+    places = CellPlaces.rectangle(*how.half_size_mm)
+    now = datetime.now().astimezone()
+    fitted = fit(hello.board_id, now, places, guide.readings, how.assumed)
+    print(report(fitted))
+    print(keep_words(home, fitted.calibration, how.plate, how.apart_mm))
+    if how.picture is not None:
+        _save_picture(fitted, how.half_size_mm, how.picture)
+    if screen is not None:
+        _show_residuals(fitted, how.half_size_mm, screen)
+
+
+def _frames(screen: Screen, guide: Guide, half_size_mm: tuple[float, float]) -> Callable[[], None]:
+    from swaytrainer.games.calibrating import draw_calibrating
 
     def meanwhile() -> None:
         if screen.frame(lambda surface: draw_calibrating(surface, guide, half_size_mm)).left:
             raise SwaytrainerError(
-                "The calibration was broken off: nothing was changed.",
-                "Start it again when there is time for all the marks.",
+                say("The calibration was broken off: nothing was changed."),
+                say("Start it again when there is time for all the marks."),
             )
 
     return meanwhile
 
 
-def _show_residuals(fitted: Fit, options: argparse.Namespace, screen: Screen) -> None:
+def _show_residuals(fitted: Fit, half_size_mm: tuple[float, float], screen: Screen) -> None:
     from swaytrainer.games.calibrating import draw_residuals
 
-    half_size_mm = (options.half_width, options.half_depth)
     screen.show(lambda surface: draw_residuals(surface, fitted, half_size_mm), _LOOK_S)
 
 
@@ -236,8 +283,8 @@ def _follow(heard: Iterator[Heard], guide: Guide) -> None:
             if sample.time_s - missing_since_s > _MISSING_FOR_S:
                 cell = next(n for i, n in enumerate(CELL_NAMES) if missing >> i & 1)
                 raise SwaytrainerError(
-                    f"No signal from the {cell} cell.",
-                    "Check its cable, then calibrate again; nothing was changed.",
+                    say("No signal from the {cell} cell.", cell=cell),
+                    say("Check its cable, then calibrate again; nothing was changed."),
                 )
             continue
         missing_since_s = None
@@ -270,14 +317,13 @@ def report(fitted: Fit) -> str:
     return "\n".join([*lines, *(f"Note: {note}" for note in fitted.notes)])
 
 
-def _save_picture(fitted: Fit, options: argparse.Namespace) -> None:
+def _save_picture(fitted: Fit, half_size_mm: tuple[float, float], path: Path) -> None:
     import pygame
 
     from swaytrainer.games.calibrating import draw_residuals
 
-    path: Path = options.picture
     surface = pygame.Surface((1280, 720), 0, 32)
-    draw_residuals(surface, fitted, (options.half_width, options.half_depth))
+    draw_residuals(surface, fitted, half_size_mm)
     try:
         pygame.image.save(surface, str(path))
     except (pygame.error, OSError) as error:

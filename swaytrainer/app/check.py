@@ -21,6 +21,7 @@ from swaytrainer.board.ear import Heard
 from swaytrainer.board.findings import Verdict
 from swaytrainer.board.pair import PairCalibration, Plate
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.games.help_pages import CHECK
 from swaytrainer.store.home import Home
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ def check(options: argparse.Namespace, home: Home) -> int:
         # The verdict is worth having all the same, but a fix would be lost.
         print(error.what)
         note = "The data folder can't be written: a corrected calibration could not be kept."
-    screen = open_screen(options)
+    screen = open_screen(options, CHECK)
     try:
         _beware(note, screen)
         verdict, plate = _checked(options, home, gravity, screen)

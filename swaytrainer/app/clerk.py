@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import datetime
 
 from swaytrainer.store.home import Home
-from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.training.vaulter import Vaulter, plain_name
 
 
 def run(options: argparse.Namespace) -> int:
@@ -29,6 +30,7 @@ def run(options: argparse.Namespace) -> int:
         "export": _export,
         "stream": _stream,
         "scope": _scope,
+        "office": _office,
         "squad": _squad,
         "contest": _contest,
     }
@@ -101,6 +103,12 @@ def _scope(options: argparse.Namespace, home: Home) -> int:
     return scope(options, home)
 
 
+def _office(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.office import office
+
+    return office(options, home)
+
+
 def _contest(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.contest import contest
 
@@ -125,22 +133,33 @@ def _vaulter(options: argparse.Namespace, home: Home) -> int:
             "foot_length_mm": options.foot_length,
             "stance_width_mm": options.stance_width,
             "height_mm": options.height,
+            "born": options.born,
+            "group": options.group,
+            "caution": options.caution,
         }
         given = {field: value for field, value in given.items() if value is not None}
-        known = {v.name.casefold(): v for v in home.vaulters()}.get(options.name.casefold())
+        year = datetime.now().astimezone().year
+        wanted = plain_name(options.name)
+        known = next((v for v in home.vaulters() if plain_name(v.name) == wanted), None)
         # Feet grow: whoever is there already is changed, if there is something to change.
         if known is not None and given:
-            home.change_vaulter(replace(known, **given))
+            home.change_vaulter(replace(known, **given), year)
         else:
-            home.add_vaulter(Vaulter(options.name, **given))
+            home.add_vaulter(Vaulter(options.name, **given), year)
     for v in home.vaulters():
-        height = f", {v.height_mm:.0f} mm tall" if v.height_mm else ""
-        print(
-            f"{v.name}: foot {v.foot_length_mm:.0f} mm, stance {v.stance_width_mm:.0f} mm{height}"
-        )
+        print(_in_words(v))
     if not home.vaulters():
         print("No vaulters yet: swaytrainer vaulter NAME --foot-length MM")
     return 0
+
+
+def _in_words(v: Vaulter) -> str:
+    facts = [f"foot {v.foot_length_mm:.0f} mm", f"stance {v.stance_width_mm:.0f} mm"]
+    facts += [f"{v.height_mm:.0f} mm tall"] if v.height_mm else []
+    facts += [f"born {v.born}"] if v.born is not None else []
+    facts += [f"group {v.group}"] if v.group else []
+    facts += [f"caution: {v.caution}"] if v.caution else []
+    return f"{v.name}: {', '.join(facts)}"
 
 
 def _list(_options: argparse.Namespace, home: Home) -> int:

@@ -14,6 +14,7 @@ from swaytrainer.app.listening import Arrivals
 from swaytrainer.app.screen import Screen, open_screen
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.games.finding_feet import CAUTIONS, draw_finding, draw_found
+from swaytrainer.games.help_pages import FEET
 from swaytrainer.sitting.foot_sitting import FootSitting
 from swaytrainer.store.home import Home
 from swaytrainer.sway.feet import Feet
@@ -31,7 +32,7 @@ def feet(options: argparse.Namespace, home: Home) -> int:
     home.check_writable()
     home.found_feet(vaulter.name, STANCE)  # a damaged file is told now, not at the end
     print("Before you step on:", *(f"  {caution}" for caution in CAUTIONS), sep="\n")
-    screen = open_screen(options)
+    screen = open_screen(options, FEET)
     try:
         _beware(screen)
         found, sitting = _find(options, home, vaulter, screen)

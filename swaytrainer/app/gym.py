@@ -14,8 +14,10 @@ import pygame
 
 from swaytrainer.app.choices import Choices, choices
 from swaytrainer.app.coaching import Coaching
+from swaytrainer.app.guide import Guide, wants_guide
 from swaytrainer.app.gym_board import GymBoard
 from swaytrainer.app.play import open_player, play
+from swaytrainer.app.rehearsal import rehearse
 from swaytrainer.app.sitting_over import RELOAD_S, SittingOver
 from swaytrainer.app.window import Window, display_missing
 from swaytrainer.games.choosing import KEYS as DESK_KEYS
@@ -32,7 +34,9 @@ from swaytrainer.games.gym import (
     hit,
     with_levels,
 )
+from swaytrainer.games.help_pages import CAUTIONS, DESK, GYM
 from swaytrainer.games.stage import draw_gym
+from swaytrainer.sitting.view import Phase
 from swaytrainer.sound.player import Player
 from swaytrainer.sound.prompter import STAND_STILL, STEP_OFF
 from swaytrainer.squad.evening import Happened, Kind
@@ -52,29 +56,61 @@ _PAD: Final = {
     Move.TAKE: Action.GO,
     Move.BACK: Action.QUIT,
 }
+#: While these last, somebody belongs on the board.
+_ON_BOARD: Final = (
+    Phase.WAITING, Phase.SETTLING, Phase.COUNTDOWN, Phase.LESSON, Phase.RUNNING, Phase.OFF,
+)  # fmt: skip
 
 
 def gym(options: argparse.Namespace) -> int:
-    """Open the gym screen and stay until it is left."""
+    """Open the gym screen and stay until it is left; first steps first where nothing is set up."""
     home = Home(options.home) if options.home else Home.usual()
-    there = choices(home, options)
+    choices(home, options)  # what can't be used is told before a window opens
     window = Window(off_screen=display_missing(), full_screen=options.full_screen)
     player = open_player(options.mute, options.volume, options.sound_device, options.language)
     if window.off_screen:
         print("No display: the gym screen runs off screen. Ctrl-C ends it.")
-    for note in (*there.shelf.troubles, *there.shelf.notes):
-        print(note)
     with ExitStack() as closing:
         # Each is closed whatever another's closing says.
         closing.callback(window.close)
         closing.callback(player.close)
-        room = _Gym(home, options.port, there, window, player)
-        closing.callback(room.close)
-        room.run()
-    return 0
+        new = not window.off_screen and options.vaulter is None and wants_guide(home)
+        guide = options.first_steps or new
+        while True:
+            if guide:
+                steps = Guide(home, options.port, window, lambda: rehearse(window, player))
+                added, ended = steps.run()
+                if ended:
+                    return 0
+                if added is not None:
+                    options = argparse.Namespace(**{**vars(options), "vaulter": added})
+            there = choices(home, options)
+            for note in (*there.shelf.troubles, *there.shelf.notes):
+                print(note)
+            room = Gym(home, options.port, there, window, player)
+            try:
+                guide = room.run()
+            finally:
+                room.close()
+            if not guide:
+                return 0
 
 
-class _Gym:
+class Gym:
+    """The screen, the board, and one sitting after the other.
+
+    Args:
+        home: the data folder.
+        port: where the board is; None to look everywhere.
+        there: who and what there is to choose from.
+        window, player: the edges; they stay open.
+        now: the wall clock.
+        on_look: told with each frame whether the screen wants somebody on the board.
+
+    Attributes:
+        closed: the window was closed: the whole program is to end.
+    """
+
     def __init__(
         self,
         home: Home,
@@ -83,8 +119,11 @@ class _Gym:
         window: Window,
         player: Player,
         now: Callable[[], datetime] = lambda: datetime.now().astimezone(),
+        on_look: Callable[[bool], None] = lambda _: None,
     ) -> None:
         self._home = home
+        self._on_look = on_look
+        self.closed = False
         self._window = window
         self._player = player
         self._now = now
@@ -122,8 +161,13 @@ class _Gym:
         """Let the board go."""
         self._board.close()
 
-    def run(self) -> None:
-        """Until somebody leaves."""
+    @property
+    def state(self) -> GymState:
+        """What the screen shows."""
+        return self._state
+
+    def run(self) -> bool:
+        """Until somebody leaves; True if it is for the first steps."""
         while True:
             self._window.wait()
             heard = self._window.events()
@@ -131,25 +175,31 @@ class _Gym:
                 self._heed(happened)
             for move in self._window.moves(heard):
                 self._move(move)
-            if self._state.decision is Decision.QUIT:
-                return
+            if self._state.decision in (Decision.QUIT, Decision.GUIDE):
+                return self._state.decision is Decision.GUIDE
             if self._state.decision is Decision.MISSED:
                 self._missed()
             self._reload()
             stepped_on = self._listen()
+            if stepped_on:
+                self._window.close_help()
             self._draw()
             self._window.show()
             go = self._state.decision is Decision.GO
             self._state = replace(self._state, decision=Decision.NONE)
             if go:
                 if self._may_begin(go) and self._train():
-                    return
+                    self.closed = True
+                    return False
             elif stepped_on and self._desk is None and self._may_begin(go):
                 self._open_desk(Asking.READY)
 
     def _draw(self) -> None:
         self._player.speak(time.monotonic())
+        # Who reads the cautions on the board is sent off; who reads them beside it may come.
+        self._on_look(self._state.can_go and not (self._state.reading and self._state.on_board))
         surface = self._window.surface
+        self._window.help = DESK if self._desk else CAUTIONS if self._state.reading else GYM
         if self._desk is not None:
             canvas = draw_choosing(surface, self._desk.view())
             if not self._state.board_ok:
@@ -162,6 +212,7 @@ class _Gym:
 
     def _heed(self, happened: pygame.event.Event) -> None:
         if happened.type == pygame.QUIT:
+            self.closed = True
             self._state = replace(self._state, decision=Decision.QUIT)
         elif happened.type == pygame.VIDEORESIZE:
             self._window.surface = pygame.display.get_surface() or self._window.surface
@@ -224,6 +275,8 @@ class _Gym:
         )
 
         def hear(sample: CopSample) -> None:
+            if self._window.helping:
+                return  # nothing is understood that isn't seen
             verdict, choices = desk.feed(sample)
             for choice in choices:
                 self._player.understood(choice.move is Move.TAKE)
@@ -293,9 +346,14 @@ class _Gym:
             self._called = None
 
     def _read_too(self) -> None:
-        """Whoever says who they are has stood before the cautions that were just read."""
+        """Whoever says who they are has stood before the cautions that were just read.
+
+        But not before the coach's note on them, if there is one: it is shown yet.
+        """
         vaulter, level = self._state.vaulter, self._state.level
-        if vaulter is not None and level is not None and risk_of(level) == self._just_read:
+        if vaulter is None or level is None or vaulter.caution:
+            return
+        if risk_of(level) == self._just_read:
             self._coaching.cautions_read(vaulter, level)
             self._state = replace(self._state, due=False)
 
@@ -452,6 +510,7 @@ class _Gym:
             self._seed,
             time.monotonic,
             until=after,
+            on_frame=lambda _, view: self._on_look(view.phase in _ON_BOARD),
         )
         trials = session.sitting.outcomes
         if trials:

@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 
 from swaytrainer.app.board_finder import BoardFinder
 from swaytrainer.board.calibration import Loads
-from swaytrainer.board.link import Link
+from swaytrainer.board.link import Link, NoPortError
 from swaytrainer.board.pair import BoardCalibration
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.inputs import Asked, BoardFacts, Wish
@@ -168,13 +168,16 @@ class GymBoard:
         assert finder is not None
         found = finder.take()
         if found is None:
-            if finder.trouble is not None:
+            if isinstance(finder.trouble, NoPortError):
+                to_do = "Plug it in and leave it empty. No board yet? G shows you all of it."
+                self._line = BoardLine(False, "No board is plugged in.", to_do)
+            elif finder.trouble is not None:
                 self._line = BoardLine(False, finder.trouble.what, finder.trouble.remedy)
             return
         self._finder = None
         board_id = found.hello.board_id
         line: str = say("Board {board} has no calibration yet.", board=board_id)
-        to_do = "Close this and run: swaytrainer calibrate --mass KG"
+        to_do = "Press G: it is taught its newtons in three minutes."
         try:
             self._calibration = self._home.calibration(board_id)
         except SwaytrainerError as error:

@@ -13,13 +13,13 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import unicodedata
 from collections.abc import Callable, Iterable
 from functools import lru_cache
 from pathlib import Path
 from typing import Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.training.vaulter import plain_name
 
 FILE: Final = "erased.json"
 
@@ -29,15 +29,6 @@ class Erased(NamedTuple):
 
     salt: str
     hash: str
-
-
-def plain(name: str) -> str:
-    """A name as it is compared: whatever its case, its spaces around, its way to write an umlaut.
-
-    >>> plain(" Ädla ") == plain("A\u0308DLA")
-    True
-    """
-    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).strip().casefold())
 
 
 def read_erased(path: Path) -> list[Erased]:
@@ -84,14 +75,14 @@ def erased_bytes(entries: Iterable[Erased]) -> bytes:
 def with_name(entries: list[Erased], name: str) -> list[Erased]:
     """The list with this person on it."""
     salt = entries[-1].salt if entries else os.urandom(16).hex()
-    return list(dict.fromkeys([*entries, Erased(salt, _hash(salt, plain(name)))]))
+    return list(dict.fromkeys([*entries, Erased(salt, _hash(salt, plain_name(name)))]))
 
 
 def on_list(entries: Iterable[Erased]) -> Callable[[str], bool]:
     """Whether a name is on the list."""
     held = frozenset(entries)
     salts = {entry.salt for entry in held}
-    return lambda name: any(Erased(salt, _hash(salt, plain(name))) in held for salt in salts)
+    return lambda name: any(Erased(salt, _hash(salt, plain_name(name))) in held for salt in salts)
 
 
 @lru_cache(maxsize=4096)

@@ -10,11 +10,11 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
-from swaytrainer.app.person_erased import plain
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home, replace_file, slug
 from swaytrainer.store.recording import SUFFIX, glance
 from swaytrainer.toml_text import parse_toml
+from swaytrainer.training.vaulter import plain_name
 
 #: Whether a name is the person's.
 Theirs = Callable[[str], bool]
@@ -48,8 +48,8 @@ class Traces:
 
 def same_name(name: str) -> Theirs:
     """Whether another writing is the same name."""
-    wanted = plain(name)
-    return lambda other: plain(other) == wanted
+    wanted = plain_name(name)
+    return lambda other: plain_name(other) == wanted
 
 
 def traces(home: Home, theirs: Theirs, name: str | None = None) -> Traces:
@@ -108,7 +108,7 @@ def wipe(home: Home, theirs: Theirs) -> None:
 
 def mentions(home: Home, name: str) -> list[Path]:
     """Files of text that still hold the name: a comment, somebody else's note."""
-    wanted = plain(name)
+    wanted = plain_name(name)
     found = []
     for path in sorted(home.path.rglob("*")):
         if path.is_file() and path.suffix in (".toml", ".jsonl", ".json", ".csv", ".txt", ".new"):
@@ -116,7 +116,7 @@ def mentions(home: Home, name: str) -> list[Path]:
                 text = path.read_text(encoding="utf-8", errors="replace")
             except OSError:
                 continue
-            if wanted in plain(text):
+            if wanted in plain_name(text):
                 found.append(path)
     return found
 

@@ -10,9 +10,10 @@ from typing import Final, NamedTuple, Protocol
 import pygame
 
 from swaytrainer.app.window import Window
+from swaytrainer.games.help_pages import REPLAY, TRIAL, Help
 from swaytrainer.games.stage import Stage
 from swaytrainer.sitting.inputs import Asked, Input, Wish
-from swaytrainer.sitting.view import Event, View
+from swaytrainer.sitting.view import Event, Phase, View
 from swaytrainer.sound.device import Mixer
 from swaytrainer.sound.player import Player
 from swaytrainer.store.session import Session
@@ -107,9 +108,20 @@ def play(
             player.greet()
         if on_frame is not None:
             on_frame(events, view)
+        window.help = _help(view.phase) if live else REPLAY
         window.show()
         if hand.leave or until(events):
             return Played(view, hand.quit)
+
+
+#: Nothing may cover the screen of somebody who must see it to stand safely.
+_NOTHING_OVER_IT: Final = (
+    Phase.SETTLING, Phase.COUNTDOWN, Phase.LESSON, Phase.RUNNING, Phase.OFF,
+)  # fmt: skip
+
+
+def _help(phase: Phase) -> Help | None:
+    return None if phase in _NOTHING_OVER_IT else TRIAL
 
 
 class _Hand(NamedTuple):

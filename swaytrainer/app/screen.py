@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from pygame import Surface
 
     from swaytrainer.app.window import Window
+    from swaytrainer.games.help_pages import Help
 
 #: What a click counts as.
 CLICK: Final = "click"
@@ -33,10 +34,12 @@ class Screen:
 
     Args:
         window: to draw on; its own from now on.
+        help: what F1 lays over it.
     """
 
-    def __init__(self, window: Window) -> None:
+    def __init__(self, window: Window, help: Help | None = None) -> None:
         self._window = window
+        window.help = help
 
     @property
     def off_screen(self) -> bool:
@@ -80,8 +83,13 @@ class Screen:
         return Pressed(tuple(keys), left)
 
 
-def open_screen(options: argparse.Namespace) -> Screen | None:
-    """The screen that --screen and --no-screen ask for; without either, if there is a display."""
+def open_screen(options: argparse.Namespace, help: Help) -> Screen | None:
+    """The screen that --screen and --no-screen ask for; without either, if there is a display.
+
+    Args:
+        options: of the command.
+        help: what F1 lays over it.
+    """
     if options.screen is False:
         return None
     from swaytrainer.app.window import Window, display_missing
@@ -89,4 +97,4 @@ def open_screen(options: argparse.Namespace) -> Screen | None:
     missing = display_missing()
     if options.screen is None and missing:
         return None
-    return Screen(Window(off_screen=missing, full_screen=options.full_screen))
+    return Screen(Window(off_screen=missing, full_screen=options.full_screen), help)

@@ -11,7 +11,10 @@ from typing import Final
 import pygame
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.games.canvas import Sizes
 from swaytrainer.games.gamepad import Gamepads
+from swaytrainer.games.help import badge, draw_badge, draw_help
+from swaytrainer.games.help_pages import Help
 from swaytrainer.training.choosing import Move
 
 FRAMES_A_SECOND: Final = 60
@@ -36,6 +39,10 @@ class Window:
         off_screen: draw into memory only.
         full_screen: fill the display.
         now: the wall's seconds, monotone.
+
+    Attributes:
+        help: of the screen that is shown; F1 or the sign in the corner lays it over it, and any key
+            takes it away again. None: there is none now, as in a running trial.
     """
 
     def __init__(
@@ -48,6 +55,8 @@ class Window:
         self._pads = Gamepads()
         self._now = now
         self._due_s = now()
+        self.help: Help | None = None
+        self._help_since_s: float | None = None
         if off_screen:
             os.environ["SDL_VIDEODRIVER"] = "dummy"
         try:
@@ -67,8 +76,33 @@ class Window:
             pygame.mouse.set_visible(False)
 
     def events(self) -> list[pygame.event.Event]:
-        """What keys and pointer did since the last call."""
-        return pygame.event.get()
+        """What keys and pointer did since the last call, but for the help's."""
+        return [each for each in pygame.event.get() if not self.helped(each)]
+
+    def helped(self, happened: pygame.event.Event) -> bool:
+        """Whether something that happened opened or closed the help: nobody else heeds it then."""
+        key = happened.type == pygame.KEYDOWN
+        button = happened.type in (pygame.MOUSEBUTTONDOWN, pygame.JOYBUTTONDOWN)
+        if self._help_since_s is not None and (key or button):
+            self._help_since_s = None
+            return True
+        if self.help is None:
+            return False
+        asked = key and happened.key == pygame.K_F1
+        if happened.type == pygame.MOUSEBUTTONDOWN and happened.button == 1:
+            asked = badge(Sizes(*self.surface.get_size())).collidepoint(happened.pos)
+        if asked:
+            self._help_since_s = self._now()
+        return asked
+
+    @property
+    def helping(self) -> bool:
+        """The help lies over the screen."""
+        return self._help_since_s is not None
+
+    def close_help(self) -> None:
+        """Take the help away: somebody who can't press a key wants the screen."""
+        self._help_since_s = None
 
     def moves(self, happened: Iterable[pygame.event.Event]) -> list[Move]:
         """What gamepads asked for with these events, or by a stick that is held."""
@@ -85,7 +119,13 @@ class Window:
                 time.sleep(left_s - _AWAKE_S)
 
     def show(self) -> None:
-        """Put what was drawn on the screen."""
+        """Put what was drawn on the screen, and the help over it if it was asked for."""
+        if self.help is None:
+            self._help_since_s = None
+        elif self._help_since_s is None:
+            draw_badge(self.surface)
+        else:
+            draw_help(self.surface, self.help, self._now() - self._help_since_s)
         pygame.display.flip()
 
     def save(self, path: str) -> None:

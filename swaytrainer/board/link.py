@@ -100,6 +100,10 @@ class _Waiter:
             time.sleep(min(seconds, _POLL_S))
 
 
+class NoPortError(SwaytrainerError):
+    """There is no port that a board could be at."""
+
+
 class Found:
     """An open port on which a board has said hello, and what it said since (to be used first)."""
 
@@ -150,7 +154,7 @@ def find_board(
             ),
             "Plug the board in, wait three seconds, and try again.",
         )
-    raise SwaytrainerError(
+    raise NoPortError(
         "There is no serial port on this machine.",
         "Plug the board in, or try 'swaytrainer demo' without one.",
     )

@@ -12,7 +12,7 @@ from swaytrainer.games.palette import GOLD, MIST, NIGHT, ORANGE
 from swaytrainer.games.screens import caution_texts, draw_caution_panel
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import needs_spotter, risk_of
-from swaytrainer.words import say
+from swaytrainer.words import Name, say
 
 _BASE_WORDS: Final = {
     "firm": "Firm ground",
@@ -24,7 +24,14 @@ _BASE_WORDS: Final = {
 }
 
 
-def draw_before(canvas: Canvas, level: Level, on_board: bool, now_s: float) -> None:
+def coach_note(caution: str) -> str:
+    """What the coach wants to be thought of with a vaulter, as it is shown."""
+    return say("Coach: {note}", note=Name(caution))
+
+
+def draw_before(
+    canvas: Canvas, level: Level, on_board: bool, now_s: float, caution: str = ""
+) -> None:
     """The whole screen.
 
     Args:
@@ -32,6 +39,7 @@ def draw_before(canvas: Canvas, level: Level, on_board: bool, now_s: float) -> N
         level: what is to be trained.
         on_board: somebody stands on the board already.
         now_s: since the screen was first shown.
+        caution: the coach's note on who is to train; it comes first.
     """
     canvas.begin()
     canvas.surface.fill(NIGHT)
@@ -50,9 +58,10 @@ def draw_before(canvas: Canvas, level: Level, on_board: bool, now_s: float) -> N
     legend = "Mat · spotter · hand-hold" if spotter else "Mat · hand-hold"
     canvas.text(legend, label, colour=MIST, main=False, size=0.045)
     panel = canvas.area(edge + 0.02, 0.13, 0.97, 0.86)
-    draw_caution_panel(canvas, "Before you step on", caution_texts(level), panel, now_s)
+    texts = caution_texts(level) if not caution else (coach_note(caution), *caution_texts(level))
+    draw_caution_panel(canvas, "Before you step on", texts, panel, now_s)
     canvas.text(
-        _what_now(spotter, on_board), canvas.area(0.03, 0.87, 0.97, 0.985), size=0.066,
+        _what_now(spotter, on_board), canvas.area(0.03, 0.865, 0.97, 0.975), size=0.066,
         colour=GOLD, lines=2,
     )  # fmt: skip
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import Literal, NamedTuple
 
@@ -62,7 +63,7 @@ def _height(size: int) -> int:
     return pygame.font.Font(None, size).get_height()
 
 
-def _pitch(words: str, face: pygame.font.Font) -> int:
+def line_pitch(words: str, face: pygame.font.Font) -> int:
     """The height of a line; capitals with accents rise above the font's nominal height."""
     tall = any(ord(letter) > 127 and letter.isupper() for letter in words)
     return math.ceil((1.2 if tall else 1.0) * face.get_height())
@@ -82,6 +83,17 @@ def wrap(words: str, face: pygame.font.Font, width: int) -> list[str]:
                 line = longer
         lines.append(line)
     return lines
+
+
+def fitting(line: str, face: pygame.font.Font, width: int) -> Iterator[str]:
+    """A line as it is, or broken within its only word where that is wider than ``width``."""
+    while line and face.size(line)[0] > width:
+        n = len(line)
+        while n > 1 and face.size(line[:n])[0] > width:
+            n -= 1
+        yield line[:n]
+        line = line[n:]
+    yield line
 
 
 def _cut(line: str, face: pygame.font.Font, width: int) -> str:
@@ -179,7 +191,7 @@ class Canvas(Sizes):
         cut = False
         while True:
             face = font(line_px)
-            pitch = _pitch(words, face)
+            pitch = line_pitch(words, face)
             rows = wrap(words, face, area.width)
             fits = (
                 len(rows) <= lines

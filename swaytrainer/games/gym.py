@@ -40,6 +40,7 @@ class Action(StrEnum):
     SPOTTER = "spotter"
     SUGGESTED = "suggested"
     MISSED = "missed"
+    GUIDE = "guide"
 
 
 class Decision(Enum):
@@ -49,6 +50,7 @@ class Decision(Enum):
     GO = 1
     QUIT = 2
     MISSED = 3
+    GUIDE = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,8 +180,9 @@ def handle(state: GymState, action: Action) -> GymState:
     if state.reading and action not in (Action.GO, Action.START):
         return state
     match action:
-        case Action.QUIT:
-            return replace(state, decision=Decision.QUIT)
+        case Action.QUIT | Action.GUIDE:
+            leaves = Decision.QUIT if action is Action.QUIT else Decision.GUIDE
+            return replace(state, decision=leaves)
         case Action.GO | Action.START:
             return replace(state, decision=Decision.GO) if state.can_go else state
         case Action.UP:
@@ -212,6 +215,7 @@ KEYS: dict[int, Action] = {
     pygame.K_s: Action.SPOTTER,
     pygame.K_n: Action.SUGGESTED,
     pygame.K_m: Action.MISSED,
+    pygame.K_g: Action.GUIDE,
 }
 
 
@@ -231,6 +235,7 @@ def places(sizes: Sizes) -> dict[Action, Rect]:
         spots[before] = Rect(area.x + inset, y, side, height)
         spots[after] = Rect(area.right - inset - side, y, side, height)
     spots[Action.START] = row_area(sizes, Row.GO)
+    spots[Action.GUIDE] = sizes.area(0.06, 0.108, 0.94, 0.288)  # the board's line
     spots[Action.SPOTTER] = sizes.area(0.5, 0.012, 0.94, 0.1)
     level = row_area(sizes, Row.LEVEL)
     across = level.width - 2 * (side + 2 * sizes.px(0.02))

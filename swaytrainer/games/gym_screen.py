@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 import pygame
 from pygame import Rect
 
-from swaytrainer.games.before import draw_before
-from swaytrainer.games.canvas import MAIN_SHARE, Align, Canvas, font, wrap
+from swaytrainer.games.before import coach_note, draw_before
+from swaytrainer.games.canvas import MAIN_SHARE, Align, Canvas, fitting, font, wrap
 from swaytrainer.games.gym import Action, GymState, Row, places, row_area
 from swaytrainer.games.palette import (
     DUSK,
@@ -60,7 +60,9 @@ def _paged(
     pages: list[tuple[list[str], int, Colour]] = []
     for text, colour in texts:
         rows = [
-            row for row in wrap(tr(text), face, area.width) for row in _fitting(row, face, area)
+            row
+            for row in wrap(tr(text), face, area.width)
+            for row in fitting(row, face, area.width)
         ]
         pitch = face.get_height() if "".join(rows).isascii() else tall
         room = max(1, min(lines, area.height // pitch))
@@ -71,17 +73,6 @@ def _paged(
     for n, row in enumerate(rows):
         line = Rect(area.x, area.y + n * pitch, area.width, pitch)
         canvas.text(row, line, colour=colour, align=align, upright="top", name=True)
-
-
-def _fitting(row: str, face: pygame.font.Font, area: Rect) -> Iterator[str]:
-    """A line, broken within its only word where that is wider than the area."""
-    while row and face.size(row)[0] > area.width:
-        n = len(row)
-        while n > 1 and face.size(row[:n])[0] > area.width:
-            n -= 1
-        yield row[:n]
-        row = row[n:]
-    yield row
 
 
 def _draw_board_line(canvas: Canvas, state: GymState) -> None:
@@ -139,7 +130,8 @@ def _draw_spotter(canvas: Canvas, area: Rect, spotter: bool) -> None:
 def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
     """The whole opening screen, or the cautions while they are read."""
     if state.reading and state.level is not None:
-        draw_before(canvas, state.level, state.on_board, state.shown_s)
+        caution = state.vaulter.caution if state.vaulter else ""
+        draw_before(canvas, state.level, state.on_board, state.shown_s, caution)
         return
     canvas.begin()
     canvas.surface.fill(NIGHT)
@@ -182,10 +174,11 @@ def draw_gym_screen(canvas: Canvas, state: GymState) -> None:
 
 
 def _draw_vaulter(canvas: Canvas, state: GymState, area: Rect) -> None:
-    """Who trains, and below how much it was; why to stop, where something speaks for it."""
+    """Who trains; below it the coach's note, and how much it was or why to stop."""
     inner = area.inflate(-canvas.px(0.36), -canvas.px(0.012))
     told = state.stop or state.dose
-    foot = canvas.px(0.062) if told else 0
+    caution = state.vaulter.caution if state.vaulter else ""
+    foot = canvas.px(0.062) if told or caution else 0
     name = Rect(inner.x, inner.y, inner.width, inner.height - foot)
     canvas.text(
         state.vaulter.name if state.vaulter else "No vaulter yet",
@@ -194,7 +187,9 @@ def _draw_vaulter(canvas: Canvas, state: GymState, area: Rect) -> None:
     rest = Rect(inner.x, inner.bottom - foot, inner.width, foot)
     colour = ORANGE if state.stop else MIST
     parts = [told] if state.stop or _fits(canvas, told, inner.width) else tr(told).split(" · ")
-    _paged(canvas, [(part, colour) for part in parts if part], rest, state.shown_s, 1)
+    said: list[tuple[str, Colour]] = [(coach_note(caution), ORANGE)] if caution else []
+    said += [(part, colour) for part in parts if part]
+    _paged(canvas, said, rest, state.shown_s, 1)
 
 
 def _draw_level(canvas: Canvas, state: GymState, area: Rect) -> None:

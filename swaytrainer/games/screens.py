@@ -7,7 +7,7 @@ import math
 import pygame
 from pygame import Rect
 
-from swaytrainer.games.canvas import MAIN_SHARE, Canvas, font, wrap
+from swaytrainer.games.canvas import MAIN_SHARE, Canvas, fitting, font, wrap
 from swaytrainer.games.frame import (
     draw_beads,
     draw_best,
@@ -43,13 +43,19 @@ def _paragraphs(canvas: Canvas, texts: tuple[str, ...], area: Rect) -> list[list
     pages: list[list[list[str]]] = [[]]
     used = 0
     for text in texts:
-        rows = wrap(tr(text), face, area.width)
-        height = len(rows) * face.get_height()
-        if pages[-1] and used + height > area.height:
-            pages.append([])
-            used = 0
-        pages[-1].append(rows)
-        used += height + gap
+        rows = [
+            row for line in wrap(tr(text), face, area.width)
+            for row in fitting(line, face, area.width)
+        ]  # fmt: skip
+        room = max(1, area.height // face.get_height())
+        # What is longer than a page, a coach's note in a narrow panel, goes on upon the next.
+        for part in (rows[n : n + room] for n in range(0, len(rows), room)):
+            height = len(part) * face.get_height()
+            if pages[-1] and used + height > area.height:
+                pages.append([])
+                used = 0
+            pages[-1].append(part)
+            used += height + gap
     return pages
 
 

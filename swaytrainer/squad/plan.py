@@ -5,7 +5,7 @@
     [[group]]
     name = "Juniors"
     vaulters = ["Wren", "Tarn"]
-    levels = ["millpond-shore", "picnic-apple"]   # in this order
+    levels = ["millpond-shore", "picnic-meadow"]   # in this order
     minutes = 8                                   # on the board, at most, for each
 """
 
@@ -152,7 +152,7 @@ def plan_text(vaulters: Sequence[str]) -> str:
 [[group]]
 name = "Squad"
 vaulters = [{names}]
-# levels = ["millpond-shore", "picnic-apple"]
+# levels = ["millpond-shore", "picnic-meadow"]
 minutes = {MINUTES:g}
 """  # noqa: E501
 

@@ -22,7 +22,6 @@ from __future__ import annotations
 import os
 import re
 import tempfile
-from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final
@@ -36,7 +35,8 @@ from swaytrainer.store.coach_file import coach_words, with_word
 from swaytrainer.store.feet_file import newest_feet, with_feet
 from swaytrainer.store.level_shelf import LevelShelf
 from swaytrainer.store.recording import SUFFIX, Recorder, glance
-from swaytrainer.toml_text import finite_number, parse_toml
+from swaytrainer.store.vaulters_file import BORN, added, changed, read_vaulters
+from swaytrainer.toml_text import finite_number
 from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.ladder import CoachWord
 from swaytrainer.training.level import Level
@@ -152,90 +152,31 @@ class Home:
         path = self._vaulters_file
         if not path.exists():
             return []
-        return self._parse_vaulters(_text(path), path)
+        return read_vaulters(_text(path), str(path))
 
-    @staticmethod
-    def _parse_vaulters(text: str, path: Path) -> list[Vaulter]:
-        table = parse_toml(text, str(path), "Mend that place in the file.")
-        entries = table.get("vaulter", [])
-        if not isinstance(entries, list):
-            raise SwaytrainerError(
-                f"{path}: 'vaulter' must be a list.", "Write [[vaulter]] above each vaulter."
-            )
-        return [_vaulter(entry, f"{path}, vaulter {i}") for i, entry in enumerate(entries, 1)]
-
-    def add_vaulter(self, vaulter: Vaulter) -> None:
+    def add_vaulter(self, vaulter: Vaulter, year: int = BORN[1]) -> None:
         """Append a vaulter to the file; comments in it stay.
+
+        Args:
+            vaulter: to be added.
+            year: this one; nobody is born later.
 
         Raises:
             SwaytrainerError: there is one of that name, or the values can't be.
         """
-        import tomlkit
-
-        checked = _vaulter(asdict(vaulter), f"Vaulter {vaulter.name!r}")
-        before = self.vaulters()
-        if any(v.name.casefold() == checked.name.casefold() for v in before):
-            raise SwaytrainerError(
-                f"There is already a vaulter called {checked.name!r}.",
-                "Give another name, for example with the first letter of the family name.",
-            )
         path = self._vaulters_file
         text = _text(path) if path.exists() else ""
-        entry = tomlkit.table()
-        for field, value in asdict(checked).items():
-            if value is not None:
-                entry.add(field, value)
-        addition = tomlkit.document()
-        addition.add("vaulter", tomlkit.aot())
-        addition["vaulter"].append(entry)
-        # Put behind what is there, letter for letter, so that nothing of it can change.
-        new = text + ("\n" if text and not text.endswith("\n") else "") + addition.as_string()
-        try:
-            ok = self._parse_vaulters(new, path) == [*before, checked]
-        except SwaytrainerError:
-            ok = False
-        if not ok:
-            raise SwaytrainerError(
-                f"{path} does not write its vaulters as [[vaulter]] tables, so none can be added.",
-                "Change the list in it to [[vaulter]] tables, or add the vaulter by hand.",
-            )
-        replace_file(path, new)
+        replace_file(path, added(text, str(path), vaulter, year))
 
-    def change_vaulter(self, vaulter: Vaulter) -> None:
-        """Give the vaulter of that name new lengths; all else in the file stays as it is.
+    def change_vaulter(self, vaulter: Vaulter, year: int = BORN[1]) -> None:
+        """Give the vaulter of that name new values; all else in the file stays as it is.
 
         Raises:
             SwaytrainerError: there is none of that name, or the values can't be.
         """
-        import tomlkit
-
-        checked = _vaulter(
-            {k: v for k, v in asdict(vaulter).items() if v is not None},
-            f"Vaulter {vaulter.name!r}",
-        )
-        before = self.vaulters()
-        names = [v.name for v in before]
-        if checked.name not in names:
-            raise SwaytrainerError(
-                f"There is no vaulter called {checked.name!r}.",
-                "Add it first, or look at the list.",
-            )
-        index = names.index(checked.name)
-        document = tomlkit.parse(_text(self._vaulters_file))
-        entry = document["vaulter"][index]
-        for field, value in asdict(checked).items():
-            if value is not None and field != "name":
-                entry[field] = value
-        new = tomlkit.dumps(document)
-        if self._parse_vaulters(new, self._vaulters_file) != [
-            *before[:index],
-            checked,
-            *before[index + 1 :],
-        ]:
-            raise SwaytrainerError(
-                f"{self._vaulters_file} can't be changed safely.", "Change it by hand."
-            )
-        replace_file(self._vaulters_file, new)
+        path = self._vaulters_file
+        text = _text(path) if path.exists() else ""
+        replace_file(path, changed(text, str(path), vaulter, year))
 
     # Feet -----------------------------------------------------------------------------------
 
@@ -367,39 +308,6 @@ def slug(name: str) -> str:
     'Mira-Äpfelchen'
     """
     return re.sub(r"[^\w]+", "-", name).strip("-_")[:40] or "vaulter"
-
-
-def _vaulter(entry: object, name: str) -> Vaulter:
-    remedy = "A vaulter needs name, foot_length_mm (120-330) and stance_width_mm (60-500)."
-    if not isinstance(entry, dict):
-        raise SwaytrainerError(f"{name} is not a table.", remedy)
-    unknown = set(entry) - {"name", "foot_length_mm", "stance_width_mm", "height_mm"}
-    if unknown:
-        raise SwaytrainerError(f"{name}: unknown field {sorted(unknown)[0]!r}.", remedy)
-    label = entry.get("name")
-    if not isinstance(label, str) or not label.strip() or not label.isprintable():
-        raise SwaytrainerError(f"{name}: the name is missing or not printable.", remedy)
-    numbers: dict[str, float | None] = {}
-    for field, low, high, default in (
-        ("foot_length_mm", 120.0, 330.0, 240.0),
-        ("stance_width_mm", 60.0, 500.0, 200.0),
-        ("height_mm", 700.0, 2300.0, None),
-    ):
-        value = entry.get(field, default)
-        if value is not None:
-            value = finite_number(value)
-            if value is None:
-                raise SwaytrainerError(f"{name}: {field} must be a number.", remedy)
-            if not low <= value <= high:
-                raise SwaytrainerError(
-                    f"{name}: {field} is {value:g}, but must lie between {low:g} and {high:g} mm.",
-                    remedy,
-                )
-        numbers[field] = value
-    foot, stance = numbers["foot_length_mm"], numbers["stance_width_mm"]
-    assert foot is not None
-    assert stance is not None
-    return Vaulter(label.strip(), foot, stance, numbers["height_mm"])
 
 
 def _text(path: Path) -> str:

@@ -1,26 +1,47 @@
-"""Who stands on the board: a pseudonym and the two lengths that the measures need."""
+"""Who stands on the board: a pseudonym, the lengths that the measures need, the coach's notes."""
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
 class Vaulter:
-    """A vaulter, as far as a measure must know one.
+    """A vaulter, as far as a measure or a coach must know one.
+
+    Recordings hold the name and the lengths alone: what a trial was measured with. Year of birth,
+    group and caution stay in the data folder's list of vaulters, and go to no recording, index,
+    hall or table: who is handed a trial need not know them.
 
     Attributes:
-        name: a pseudonym suffices; it is all that is ever stored of who it is.
+        name: a pseudonym suffices.
         foot_length_mm: heel to longest toe.
         stance_width_mm: from the middle of one foot to the middle of the other, on the board's
             marks.
         height_mm: optional, to compare vaulters of different height; None if not given.
+        born: year of birth, for classes by age; None if not given.
+        group: the class or group, as the club calls it; empty if none.
+        caution: what the coach wants to be thought of before this vaulter steps on; empty if
+            nothing. It is shown on the gym's screen, where all can read it.
     """
 
     name: str
     foot_length_mm: float = 240.0
     stance_width_mm: float = 200.0
     height_mm: float | None = None
+    born: int | None = None
+    group: str = ""
+    caution: str = ""
 
 
 GUEST = Vaulter("Guest")
+
+
+def plain_name(name: str) -> str:
+    """A name as it is compared: whatever its case, its spaces around, its way to write an umlaut.
+
+    >>> plain_name(" \u00c4dla ") == plain_name("A\u0308DLA")
+    True
+    """
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).strip().casefold())

@@ -46,7 +46,9 @@ def club(tmp_path: Path) -> Path:
     home = Home(path)
     for day, name in enumerate(["Wren", "Tarn", "Ädla 🐎", "Gone"]):
         if name != "Gone":
-            home.add_vaulter(Vaulter(name, 240.0, 180.0))
+            home.add_vaulter(
+                Vaulter(name, 240.0, 180.0, None, 2014 + day, "Juniors", f"{name}: old sprain")
+            )
         sitting(path, name, day, [outcome(1), outcome(2, None)])
         home.keep_feet(FoundFeet(name, "two feet", NOW, 20.0, 180.0, -90.0, 90.0, 1.0, 1.0))
         home.keep_word(CoachWord(name, "millpond-shore", NOW, "Calmer first."))
@@ -171,6 +173,10 @@ def test_a_person_is_exported_whole(club: Path, tmp_path: Path) -> None:
         "evenings/2026-09-12.jsonl": 1,
     }
     assert "Tarn" not in json.dumps(told)
+    [kept] = told["entries"]["vaulters.toml"]
+    assert (kept["born"], kept["group"], kept["caution"]) == (2014, "Juniors", "Wren: old sprain")
+    # The coach's notes on a person lie in the one list, not in what is handed on of a trial.
+    assert "sprain" not in json.dumps(rows)
     assert [(r["number"], r["counts"]) for r in rows] == [("1", "True"), ("2", "False")]
     assert float(rows[0]["mean_speed_mm_s"]) == 11.0
 

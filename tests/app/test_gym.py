@@ -11,7 +11,7 @@ import pygame
 import pytest
 
 from swaytrainer.app.choices import choices
-from swaytrainer.app.gym import _Gym
+from swaytrainer.app.gym import Gym
 from swaytrainer.app.play import open_player
 from swaytrainer.app.window import Window
 from swaytrainer.errors import SwaytrainerError
@@ -110,7 +110,7 @@ class Evening:
         self.presses: list[tuple[Callable[[], bool], int]] = []
         self.window = ScriptedWindow(self.presses)
         there = choices(home, options(level=level, spotter=spotter))
-        self.room = _Gym(home, self.server.url, there, self.window, open_player(mute=True))
+        self.room = Gym(home, self.server.url, there, self.window, open_player(mute=True))
 
     @property
     def state(self) -> GymState:
@@ -454,7 +454,7 @@ def test_what_comes_next_is_chosen_with_the_vaulter(tmp_path: Path) -> None:
     home.add_vaulter(WREN)
     home.keep_word(CoachWord("Wren", "millpond-unseen", NOON, "knows it from the barrel"))
     window = ScriptedWindow([])
-    room = _Gym(home, "/dev/none", choices(home, options()), window, open_player(mute=True))
+    room = Gym(home, "/dev/none", choices(home, options()), window, open_player(mute=True))
     room.close()
     window.close()
     assert room._state.level is not None
@@ -466,13 +466,13 @@ def test_what_comes_next_is_chosen_with_the_vaulter(tmp_path: Path) -> None:
 def test_without_a_calibration_it_says_what_to_do(tmp_path: Path) -> None:
     home = home_with_level(tmp_path)
     server = SimulatorServer.on_pty(board_of(), repeat((0.0, 0.0, 0.0, 0.0)), FAST)
-    room: _Gym | None = None
+    room: Gym | None = None
 
     def told() -> bool:
         return room is not None and "no calibration" in room._state.board_line
 
     window = ScriptedWindow([(told, pygame.K_RETURN), (told, pygame.K_ESCAPE)])
-    room = _Gym(home, server.url, choices(home, options()), window, open_player(mute=True))
+    room = Gym(home, server.url, choices(home, options()), window, open_player(mute=True))
     # Whatever was told before, of another port say, gives way to it.
     room._state = replace(room._state, board_line="/dev/ttyS0 is silent.")
     try:
@@ -488,13 +488,13 @@ def test_without_a_calibration_it_says_what_to_do(tmp_path: Path) -> None:
 
 def test_without_a_board_it_goes_on_looking(tmp_path: Path) -> None:
     home = home_with_level(tmp_path)
-    room: _Gym | None = None
+    room: Gym | None = None
 
     def told() -> bool:
         return room is not None and "nothing at /dev/none" in room._state.board_line
 
     window = ScriptedWindow([(told, pygame.K_ESCAPE)])
-    room = _Gym(home, "/dev/none", choices(home, options()), window, open_player(mute=True))
+    room = Gym(home, "/dev/none", choices(home, options()), window, open_player(mute=True))
     try:
         room.run()
     finally:
@@ -507,7 +507,7 @@ def test_keys_choose_and_start_without_stepping_on(tmp_path: Path) -> None:
     board = board_of()
     home.keep_calibration(board.true_calibration())
     server = SimulatorServer.on_pty(board, chain(repeat((0.0, 0.0, 0.0, 0.0))), FAST)
-    room: _Gym | None = None
+    room: Gym | None = None
 
     def ready() -> bool:
         return room is not None and room._state.can_go
@@ -523,7 +523,7 @@ def test_keys_choose_and_start_without_stepping_on(tmp_path: Path) -> None:
             (ready, pygame.K_ESCAPE),
         ]
     )
-    room = _Gym(home, server.url, choices(home, options()), window, open_player(mute=True))
+    room = Gym(home, server.url, choices(home, options()), window, open_player(mute=True))
     try:
         room.run()
     finally:
@@ -550,3 +550,21 @@ def test_choices(tmp_path: Path) -> None:
         choices(home, options(level="with-spotter"))
     nobody = choices(Home(tmp_path / "other"), options())
     assert [v.name for v in nobody.vaulters] == ["Guest"]
+
+
+def test_a_coach_s_note_is_read_though_another_has_just_read_the_cautions(tmp_path: Path) -> None:
+    home = home_with_level(tmp_path)
+    home.add_vaulter(Vaulter("Tarn", caution="Old sprain: somebody on the left."))
+    evening = Evening(home, (Empty(1.0),), "short")
+    room = evening.room
+    try:
+        assert room._may_begin(go=False) is False  # shown
+        assert room._may_begin(go=True)  # and read, by Wren
+        for name, read in (("Tarn", False), ("Wren", True)):
+            names = [v.name for v in room._state.vaulters]
+            room._state = replace(room._state, chosen_vaulter=names.index(name))
+            room._read_too()
+            vaulter, level = room._state.vaulter, room._state.level
+            assert room._coaching.cautions_due(vaulter, level) is not read
+    finally:
+        evening.run()

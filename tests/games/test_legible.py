@@ -11,6 +11,7 @@ import math
 from collections import deque
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -20,10 +21,15 @@ from numpy.typing import NDArray
 from pygame import Rect
 
 from swaytrainer import words
+from swaytrainer.games import help_pages
 from swaytrainer.games.canvas import MAIN_SHARE, Canvas, TextBox
 from swaytrainer.games.catalogue import GAMES
 from swaytrainer.games.choosing import draw_choosing
+from swaytrainer.games.entry import Entry, draw_entry
+from swaytrainer.games.guide import GuideState, Task, draw_guide
 from swaytrainer.games.gym import GymState, Row
+from swaytrainer.games.help import PAGE_S, draw_help
+from swaytrainer.games.help_pages import Help
 from swaytrainer.games.palette import ORANGE, PAPER, SKY, Colour
 from swaytrainer.games.soles import on_the_marks
 from swaytrainer.games.stage import Stage, draw_gym
@@ -57,6 +63,8 @@ OUTCOME = replace(
         cost=0.8,
     ),
 )
+CAUTION = "Old sprain of the left ankle: a spotter on that side, and no landings."
+LONGEST = f"{CAUTION} {'Hilfestellung' * 9}".ljust(200, "!")
 WARNING = "The board rocks or a cell binds: check its feet and the floor."
 
 
@@ -189,7 +197,7 @@ def running(
     return view(phase, lesson=lesson, **values)
 
 
-Draw = Callable[[pygame.Surface], None]
+Draw = Callable[[pygame.Surface], object]
 
 
 def _staged(*views: View, lost: bool = False, feet: Feet | None = None) -> Draw:
@@ -236,6 +244,70 @@ def _desk(asking: Asking, **changes: Any) -> Draw:
     return draw
 
 
+def _help(page: Help, shown_s: float) -> Draw:
+    def draw(surface: pygame.Surface) -> None:
+        draw_help(surface, page, shown_s)
+
+    return draw
+
+
+def _first_steps() -> dict[str, Draw]:
+    found = words.say(
+        "Board {board} at {port}",
+        board=words.Name("0123456789ABCDEF"),
+        port=words.Name("/dev/ttyACM0"),
+    )
+    taught = words.say("Taught on {day} · Enter does it again", day="2026-11-26")
+    empty = GuideState("Plug it in, and leave it empty.")
+    states = {
+        "nothing": empty,
+        "untaught": replace(empty, board=found, found=True, chosen=Task.NEWTONS),
+        "all": replace(
+            empty, board=found, found=True, taught=taught, vaulters=("Wren", "Tarn", "Mika"),
+            chosen=Task.MARK,
+        ),
+        "trouble": replace(
+            empty,
+            trouble=words.say(
+                "{what} {remedy}",
+                what="The calibration was broken off: nothing was changed.",
+                remedy="Start it again when there is time for all the marks.",
+            ),
+        ),
+    }  # fmt: skip
+    mass = Entry(
+        "How heavy is your weight?",
+        "Weigh something that can't roll or topple, 10 to 40 kg. Mind your back and your toes."
+        " Nobody stands on the board now.",
+        "20",
+        "kg",
+        0.5,
+    )
+    foot = Entry(
+        "How long is the foot?",
+        "From the heel to the longest toe, standing. Between heel and ball the toe share is"
+        " reckoned; it can be measured better later.",
+        "240",
+        "mm",
+        1.0,
+        trouble=words.say(
+            "{what} {remedy}",
+            what="A foot is 120 to 330 mm long.",
+            remedy="Give it in millimetres.",
+        ),
+    )
+    name = Entry(
+        "What is the vaulter called?", "A pseudonym suffices. It stays on this machine.", "Wren"
+    )
+    return {
+        **{f"first steps, {n}": partial(draw_guide, state=state) for n, state in states.items()},
+        **{
+            f"entry, {e.title}": partial(draw_entry, entry=e, blink=True)
+            for e in (mass, foot, name)
+        },
+    }
+
+
 def screens() -> dict[str, Draw]:
     hear = replace(LEVEL, eyes="closed", spotter=True)
     found: dict[str, Draw] = {
@@ -262,11 +334,26 @@ def screens() -> dict[str, Draw]:
         "gym": _gym(),
         "gym without a board": _gym(
             board_ok=False,
-            board_line="There is no serial port on this machine.",
-            what_to_do="Plug the board in, or try 'swaytrainer demo' without one.",
+            board_line="No board is plugged in.",
+            what_to_do="Plug it in and leave it empty. No board yet? G shows you all of it.",
         ),
         "gym on go": _gym(row=Row.GO, vaulters=()),
+        **_first_steps(),
+        **{
+            f"help: {page.title}": _help(page, shown_s)
+            for page in vars(help_pages).values()
+            if isinstance(page, Help)
+            for shown_s in (0.0, PAGE_S)
+        },
         "gym in an evening": _gym(calls=(WREN.name, "Tarn")),
+        "gym with a caution": _gym(vaulters=(replace(WREN, caution=CAUTION),)),
+        **{
+            f"cautions, {len(caution)} letters, at {seconds:g} s": _gym(
+                vaulters=(replace(WREN, caution=caution),), reading=True, shown_s=seconds
+            )
+            for caution in (CAUTION, LONGEST)
+            for seconds in (0.0, 5.0, 9.0)
+        },
         **{
             f"desk, {asking.name}: {say}": _desk(asking, still=still, **moment)
             for asking in Asking

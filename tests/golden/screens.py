@@ -18,12 +18,16 @@ from swaytrainer.board import wire
 from swaytrainer.board.acceptance import Check
 from swaytrainer.board.findings import Step
 from swaytrainer.board.guided import Guide
+from swaytrainer.games import help_pages
 from swaytrainer.games.calibrating import draw_calibrating, draw_residuals
 from swaytrainer.games.catalogue import GAMES
 from swaytrainer.games.checking import draw_cautions, draw_checking, draw_verdict
 from swaytrainer.games.choosing import draw_choosing
 from swaytrainer.games.condition import draw_condition
+from swaytrainer.games.entry import Entry, draw_entry
+from swaytrainer.games.guide import GuideState, Task, draw_guide
 from swaytrainer.games.gym import GymState
+from swaytrainer.games.help import draw_help
 from swaytrainer.games.stage import Stage, draw_gym
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.board import DECENT, SimulatedBoard
@@ -41,6 +45,7 @@ from swaytrainer.training.gesture import Readiness
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.risk import offered
 from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import Name, say
 from tests.board.boards import GRAVITY, calibrate
 from tests.board.verdicts import MASS_KG, calibration_of, verdict_of
 from tests.games.test_legible import running, scene_of
@@ -110,24 +115,41 @@ def gym_screens() -> Iterator[tuple[str, pygame.Surface]]:
     )
     draw_gym(surface, ready)
     yield "gym", surface
-    draw_gym(surface, replace(ready, calls=("Mika", "Romy")))
+    careful = replace(vaulters[0], caution="Old sprain of the left ankle: a spotter on that side.")
+    known_of = (careful, *vaulters[1:])
+    draw_gym(surface, replace(ready, calls=("Mika", "Romy"), vaulters=known_of))
     yield "gym-evening", surface
     known = Known(vaulters, vaulters[0], LEVELS[0], LEVELS[:2], (), "Mika", "Romy", LEVELS[1])
     desk = replace(Desk(None, known).view(), state=Readiness.READY, hint=STILL_HINT, still=0.6)
     draw_choosing(surface, desk)
     yield "desk", surface
     islet = next(level for level in LEVELS if level.base == "dome")
-    draw_gym(surface, replace(ready, levels=(islet,), reading=True))
+    draw_gym(surface, replace(ready, vaulters=known_of, levels=(islet,), reading=True))
     yield "cautions-dome", surface
     missing = GymState(
-        "There is no serial port on this machine.",
+        "No board is plugged in.",
         False,
-        "Plug the board in, or try 'swaytrainer demo' without one.",
+        "Plug it in and leave it empty. No board yet? G shows you all of it.",
         vaulters,
         offered(LEVELS, spotter=False),
     )
     draw_gym(surface, missing)
     yield "gym-without-a-board", surface
+
+
+def first_screens() -> Iterator[tuple[str, pygame.Surface]]:
+    """First steps on a new machine, what is typed there, and the gym's help."""
+    surface = pygame.Surface(SIZE, 0, 32)
+    board = say(
+        "Board {board} at {port}", board=Name("0123456789ABCDEF"), port=Name("/dev/ttyACM0")
+    )
+    draw_guide(surface, GuideState(board, True, chosen=Task.NEWTONS))
+    yield "first-steps", surface
+    asked = "A pseudonym suffices. It stays on this machine."
+    draw_entry(surface, Entry("What is the vaulter called?", asked, "Mika", fresh=False), True)
+    yield "first-vaulter", surface
+    draw_help(surface, help_pages.GYM, 0.0)
+    yield "help", surface
 
 
 def calibration_screens() -> Iterator[tuple[str, pygame.Surface]]:
@@ -195,6 +217,7 @@ def game_screens() -> Iterator[tuple[str, pygame.Surface]]:
 def all_screens() -> Iterator[tuple[str, pygame.Surface]]:
     """Name and surface of every screen; each surface holds only until the next is asked for."""
     yield from gym_screens()
+    yield from first_screens()
     mika = read_recording(SESSIONS / "1-mika-toes-then-even.sway")
     yield from calibration_screens()
     yield from check_screens()

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.plan import plan_text, read_plan
+from swaytrainer.training.level_file import shipped_levels
 
 GOOD = """# ours
 [[group]]
@@ -57,3 +58,10 @@ def test_a_plan_to_begin_with_can_be_read_whatever_they_are_called(names: list[s
     plan = read_plan(plan_text(printable), "squad.toml", printable, [])
     assert plan.vaulters == tuple(printable)
     assert plan.groups[0].levels == ()
+
+
+def test_the_levels_that_the_plan_to_begin_with_shows_are_there() -> None:
+    text = plan_text(["Wren"]).replace("# levels = [", "levels = [")
+    assert "\nlevels = [" in text
+    plan = read_plan(text, "squad.toml", ["Wren"], [level.id for level in shipped_levels()])
+    assert len(plan.groups[0].levels) == 2

@@ -26,6 +26,7 @@ from swaytrainer.store.recording import (
     read_recording,
 )
 from swaytrainer.store.trials import trials_of
+from swaytrainer.training.vaulter import Vaulter
 from tests.streams import NOON, board_of, one_visit, received, setup_for
 
 SETUP = replace(setup_for(board_of()), tare_n=(0.5, -0.25, 0.0, 1.0), best_mark=7.25)
@@ -326,3 +327,12 @@ def test_false_marks_of_no_known_kind_or_length_are_not_even_summed() -> None:
         recording = parse_recording(HEAD + false, "x")
     assert len(recording.damage) == 1
     assert summed < 2 * len(HEAD)
+
+
+def test_year_of_birth_group_and_caution_stay_out_of_a_recording() -> None:
+    told = Vaulter("Wren", born=2014, group="Red caps", caution="old sprain")
+    board = board_of()
+    written = head_block(replace(setup_for(board), vaulter=told), "2026-05-02T12:00:00+00:00")
+    assert b"Wren" in written
+    for private in (b"born", b"2014", b"Red caps", b"sprain"):
+        assert private not in written

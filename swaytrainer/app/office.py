@@ -1,0 +1,27 @@
+"""``swaytrainer office``: the coach's desk, for whoever has no terminal."""
+
+from __future__ import annotations
+
+import argparse
+import signal
+
+from swaytrainer.app.scope import require_qt
+from swaytrainer.store.home import Home
+
+
+def office(_options: argparse.Namespace, home: Home) -> int:
+    """Run the command; its exit status.
+
+    Raises:
+        SwaytrainerError: there is no display, or a library is missing.
+    """
+    require_qt()
+    from PySide6 import QtWidgets
+
+    from swaytrainer.office.window import Office
+
+    application = QtWidgets.QApplication.instance() or QtWidgets.QApplication(["swaytrainer"])
+    window = Office(home)
+    window.show()
+    signal.signal(signal.SIGINT, lambda *_: application.quit())
+    return int(application.exec())

@@ -1,0 +1,168 @@
+"""A competition: its file, who is next, the standings, rulings, results."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6 import QtWidgets
+
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.office import orders
+from swaytrainer.office.page import Page, button, label
+from swaytrainer.office.runner import Runner
+from swaytrainer.store.home import Home
+from swaytrainer.words import tr
+
+_KINDS = "TOML (*.toml)"
+
+
+class ContestPage(Page):
+    """What the judges' table needs."""
+
+    HELP = (
+        "A competition is a text file: level, time, classes, teams. “Begin” writes one to change."
+        " The gym then calls in the drawn order; the scoreboard is for the hall's big screen. Every"
+        " trial is a recording: a protest is settled by seeing it again before all. Nothing is kept"
+        " but the recordings and this file, so a power cut loses nothing."
+    )
+
+    def __init__(self, runner: Runner, home: Home) -> None:
+        super().__init__(runner)
+        self._home = home
+        self.path: Path | None = None
+        self.which = label("No competition is chosen.")
+        self.spotter = QtWidgets.QCheckBox(tr("A spotter stands by: offer all levels"))
+        self.row(
+            button("Choose its file …", self._choose),
+            button("Begin a new one …", self._begin),
+            button("Change the file", self._edit),
+        )
+        self.column.addWidget(self.which)
+        self.row(
+            button("Open the gym in its order", self._gym),
+            button("The scoreboard", self._board),
+            self.spotter,
+        )
+        self.row(
+            button("How it stands", self._ask),
+            button("Every trial", lambda: self._ask("--trials")),
+            button("A withdrawal …", self._withdrawn),
+            button("Repeat a trial …", self._repeat),
+            button("See a trial again …", self._replay),
+            button("Results …", self._results),
+        )
+        self.column.addWidget(self.said, 1)
+
+    def take(self, path: Path) -> None:
+        """This competition from now on."""
+        self.path = path
+        self.which.setText(str(path))
+        self._ask()
+
+    def _chosen(self) -> Path | None:
+        if self.path is None:
+            self.tell("Choose a competition's file first, or begin a new one.")
+        return self.path
+
+    def _ask(self, *more: str) -> None:
+        path = self._chosen()
+        if path is not None:
+            self.ask(orders.contest(path, *more))
+
+    def _choose(self) -> None:
+        path = self.old_file("A competition's file", _KINDS, str(self._home.path))
+        if path is not None:
+            self.take(path)
+
+    def _begin(self) -> None:
+        path = self.new_file("A new competition", str(self._home.path / "contest.toml"), _KINDS)
+        if path is not None:
+            self.path = path
+            self.which.setText(str(path))
+            self.ask(orders.contest(path, "begin"))
+
+    def _edit(self) -> None:
+        path = self._chosen()
+        if path is None:
+            return
+        editor = TextDialog(self, path)
+        editor.exec()
+        self._ask()
+
+    def _gym(self) -> None:
+        path = self._chosen()
+        if path is not None:
+            self.open(orders.contest_gym(path, self.spotter.isChecked()))
+
+    def _board(self) -> None:
+        path = self._chosen()
+        if path is not None:
+            self.open(orders.scoreboard(path))
+
+    def _withdrawn(self) -> None:
+        name = self.typed("A withdrawal", "Who takes no further part?") if self._chosen() else None
+        reason = self.typed("A withdrawal", "Why?") if name else None
+        if name and reason:
+            self._ask("rule", "withdrawn", name, "--reason", reason)
+
+    def _repeat(self) -> None:
+        if self._chosen() is None:
+            return
+        recording = self.typed("Repeat a trial", "The recording's name, as “Every trial” lists it:")
+        number = self.typed("Repeat a trial", "The trial's number in it:") if recording else None
+        reason = self.typed("Repeat a trial", "Why?") if number else None
+        if recording and number and reason:
+            self._ask("rule", "repeat", recording, number, "--reason", reason)
+
+    def _replay(self) -> None:
+        path = self.old_file("A trial", "*.sway", str(self._home.path / "recordings"))
+        if path is not None:
+            self.open(orders.replay(path))
+
+    def _results(self) -> None:
+        if self._chosen() is None:
+            return
+        path = self.new_file(
+            "The results", "results.pdf", "PDF (*.pdf);;HTML (*.html);;CSV (*.csv)"
+        )
+        if path is not None:
+            kind = path.suffix.lower().removeprefix(".")
+            if kind not in ("pdf", "html", "csv"):
+                self.tell("Give the file one of these endings: .pdf, .html, .csv")
+                return
+            self._ask(f"--{kind}", str(path))
+
+
+class TextDialog(QtWidgets.QDialog):
+    """A text file to change; kept only when it is asked for."""
+
+    def __init__(self, parent: QtWidgets.QWidget, path: Path) -> None:
+        super().__init__(parent)
+        self._path = path
+        self.setWindowTitle(path.name)
+        self.resize(800, 600)
+        column = QtWidgets.QVBoxLayout(self)
+        self.text = QtWidgets.QPlainTextEdit()
+        self.trouble = label("")
+        column.addWidget(self.text, 1)
+        column.addWidget(self.trouble)
+        column.addWidget(button("Keep", self.accept))
+        column.addWidget(button("Give up", self.reject))
+        try:
+            self.text.setPlainText(path.read_text(encoding="utf-8"))
+        except (OSError, UnicodeDecodeError) as error:
+            self.trouble.setText(str(error))
+            self.text.setReadOnly(True)
+
+    def accept(self) -> None:
+        """Write it."""
+        from swaytrainer.store.home import replace_file
+
+        if self.text.isReadOnly():
+            return
+        try:
+            replace_file(self._path, self.text.toPlainText())
+        except SwaytrainerError as error:
+            self.trouble.setText(str(error))
+            return
+        super().accept()

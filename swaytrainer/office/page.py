@@ -1,0 +1,114 @@
+"""What the desk's pages share: large buttons, a place for what was said, questions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+from PySide6 import QtGui, QtWidgets
+
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.office.orders import Order
+from swaytrainer.office.runner import Runner
+from swaytrainer.office.style import BOLD
+from swaytrainer.words import tr
+
+WAIT: Final = "A moment …"
+
+
+def button(words: str, do: Callable[[], None], hint: str = "") -> QtWidgets.QPushButton:
+    """A button that says what it does."""
+    made = QtWidgets.QPushButton(tr(words))
+    made.setMinimumHeight(44)
+    made.setToolTip(tr(hint))
+    made.clicked.connect(lambda _checked=False: do())
+    return made
+
+
+def label(words: str, bold: bool = False) -> QtWidgets.QLabel:
+    """A line or more of words."""
+    made = QtWidgets.QLabel(tr(words))
+    made.setWordWrap(True)
+    if bold:
+        made.setStyleSheet(BOLD)
+    return made
+
+
+class Page(QtWidgets.QWidget):
+    """A page with a place for what the commands say.
+
+    Args:
+        runner: runs them.
+    """
+
+    #: What F1 shows.
+    HELP = ""
+
+    def __init__(self, runner: Runner) -> None:
+        super().__init__()
+        self.runner = runner
+        self.said = QtWidgets.QPlainTextEdit()
+        self.said.setReadOnly(True)
+        self.said.setFont(QtGui.QFontDatabase.systemFont(QtGui.QFontDatabase.SystemFont.FixedFont))
+        self.said.setLineWrapMode(QtWidgets.QPlainTextEdit.LineWrapMode.NoWrap)
+        self.said.setAccessibleName(tr("What was said"))
+        self.column = QtWidgets.QVBoxLayout(self)
+
+    def row(self, *widgets: QtWidgets.QWidget) -> None:
+        """Put widgets beside each other, below what is there."""
+        line = QtWidgets.QHBoxLayout()
+        for widget in widgets:
+            line.addWidget(widget)
+        line.addStretch(1)
+        self.column.addLayout(line)
+
+    def refresh(self) -> None:
+        """The page was opened: read what may have changed."""
+
+    # Doing --------------------------------------------------------------------------------------
+
+    def tell(self, words: str) -> None:
+        """Put words where everything is said."""
+        self.said.setPlainText(tr(words))
+
+    def ask(self, order: Order, then: Callable[[bool], None] = lambda _: None) -> None:
+        """Run a command and show what it says."""
+        self.tell(WAIT)
+
+        def done(well: bool, said: str) -> None:
+            self.said.setPlainText(said)
+            then(well)
+
+        self.runner.ask(order, done)
+
+    def open(self, order: Order) -> None:
+        """Open what has a window of its own."""
+        if not self.runner.open(order):
+            self.tell("It could not be started. Close the desk, and start it again.")
+
+    def trying(self, do: Callable[[], None]) -> bool:
+        """Do something; what is wrong is shown. Whether it went well."""
+        try:
+            do()
+        except SwaytrainerError as error:
+            self.said.setPlainText(f"{tr(error.what)} {tr(error.remedy)}")
+            return False
+        return True
+
+    # Questions ----------------------------------------------------------------------------------
+
+    def new_file(self, title: str, name: str, kinds: str) -> Path | None:
+        """Where to put a file; None if it was given up."""
+        path, _ = QtWidgets.QFileDialog.getSaveFileName(self, tr(title), name, kinds)
+        return Path(path) if path else None
+
+    def old_file(self, title: str, kinds: str, folder: str = "") -> Path | None:
+        """A file that is there; None if it was given up."""
+        path, _ = QtWidgets.QFileDialog.getOpenFileName(self, tr(title), folder, kinds)
+        return Path(path) if path else None
+
+    def typed(self, title: str, question: str) -> str | None:
+        """A line; None if it was given up."""
+        text, ok = QtWidgets.QInputDialog.getText(self, tr(title), tr(question))
+        return text.strip() if ok else None

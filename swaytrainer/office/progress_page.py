@@ -1,0 +1,63 @@
+"""Who moves, who is stuck, and one page for a vaulter and the parents."""
+
+from __future__ import annotations
+
+from PySide6 import QtWidgets
+
+from swaytrainer.office import orders
+from swaytrainer.office.page import Page, button
+from swaytrainer.office.runner import Runner
+from swaytrainer.store.home import Home
+from swaytrainer.words import tr
+
+
+class ProgressPage(Page):
+    """The squad's table, one vaulter's numbers, and reports."""
+
+    HELP = (
+        "“Real change” is said only beyond the ordinary day-to-day scatter, at equal terms; it"
+        " takes at least three days against three. A report is one page with the picture of the"
+        " soles, three findings and the next step; your own sentence stands on it. As HTML it"
+        " needs no network, as PDF it prints in grey."
+    )
+
+    def __init__(self, runner: Runner, home: Home) -> None:
+        super().__init__(runner)
+        self._home = home
+        self.names = QtWidgets.QComboBox()
+        self.names.setMinimumWidth(180)
+        self.sentence = QtWidgets.QLineEdit()
+        self.sentence.setPlaceholderText(tr("Your sentence for the report, if you like"))
+        self.sentence.setMinimumWidth(420)
+        self.row(
+            button("The squad", lambda: self.ask(orders.PROGRESS)),
+            button("The squad's sheet …", lambda: self.report(None)),
+        )
+        self.row(
+            self.names,
+            button("In numbers", self._numbers),
+            button("Report …", lambda: self.report(self.names.currentText() or None)),
+            self.sentence,
+        )
+        self.column.addWidget(self.said, 1)
+
+    def refresh(self) -> None:
+        """Read the names."""
+
+        def read() -> None:
+            before = self.names.currentText()
+            self.names.clear()
+            self.names.addItems([v.name for v in self._home.vaulters()])
+            self.names.setCurrentText(before)
+
+        self.trying(read)
+
+    def _numbers(self) -> None:
+        if self.names.currentText():
+            self.ask(orders.progress_of(self.names.currentText()))
+
+    def report(self, name: str | None) -> None:
+        """A page about somebody, or about the squad (None)."""
+        path = self.new_file("The report", f"{name or 'squad'}.pdf", "PDF (*.pdf);;HTML (*.html)")
+        if path is not None:
+            self.ask(orders.report(name, path, self.sentence.text().strip()))

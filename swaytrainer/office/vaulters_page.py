@@ -1,0 +1,172 @@
+"""Who is in the squad: a table to add to and to change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from PySide6 import QtWidgets
+
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.office import orders
+from swaytrainer.office.form import COLUMNS, texts_of, vaulter_of
+from swaytrainer.office.page import Page, button, label
+from swaytrainer.office.runner import Runner
+from swaytrainer.office.style import TROUBLE
+from swaytrainer.store.home import Home
+from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import say, tr
+
+
+class VaulterForm(QtWidgets.QDialog):
+    """One vaulter's fields; closes only with what can be kept.
+
+    Args:
+        parent: the page.
+        vaulter: who is changed; None for somebody new.
+        keep: keeps what was typed.
+    """
+
+    def __init__(
+        self,
+        parent: QtWidgets.QWidget,
+        vaulter: Vaulter | None,
+        keep: Callable[[Vaulter], None],
+    ) -> None:
+        super().__init__(parent)
+        self._keep = keep
+        self.setWindowTitle(tr("A vaulter"))
+        self.fields: list[QtWidgets.QLineEdit] = []
+        lines = QtWidgets.QFormLayout(self)
+        texts = texts_of(vaulter) if vaulter else ("",) * len(COLUMNS)
+        for column, text in zip(COLUMNS, texts, strict=True):
+            field = QtWidgets.QLineEdit(text)
+            field.setPlaceholderText(tr(column.hint))
+            field.setMinimumWidth(420)
+            # Under another name it would be another person: recordings bear the old one.
+            field.setReadOnly(vaulter is not None and column.field == "name")
+            lines.addRow(tr(column.title), field)
+            self.fields.append(field)
+        self.trouble = QtWidgets.QLabel()
+        self.trouble.setWordWrap(True)
+        self.trouble.setStyleSheet(TROUBLE)
+        lines.addRow(self.trouble)
+        lines.addRow(label("The caution can be read on the gym's screen by everybody there."))
+        buttons = QtWidgets.QDialogButtonBox()
+        keep_button = buttons.addButton(
+            tr("Keep"), QtWidgets.QDialogButtonBox.ButtonRole.AcceptRole
+        )
+        keep_button.setDefault(True)
+        buttons.addButton(tr("Give up"), QtWidgets.QDialogButtonBox.ButtonRole.RejectRole)
+        buttons.accepted.connect(self.accept)
+        buttons.rejected.connect(self.reject)
+        lines.addRow(buttons)
+
+    def accept(self) -> None:
+        """Keep it, or say what is wrong."""
+        try:
+            self._keep(vaulter_of(tuple(field.text() for field in self.fields)))
+        except SwaytrainerError as error:
+            self.trouble.setText(f"{tr(error.what)} {tr(error.remedy)}")
+            return
+        super().accept()
+
+
+class VaultersPage(Page):
+    """The list, and what can be done with one of it."""
+
+    HELP = (
+        "One line a vaulter; a double click changes it. A pseudonym suffices: it stays on this"
+        " machine. The foot's length is what the toe share is reckoned with; feet grow. All of a"
+        " vaulter's data can be handed out or erased here; erasing can't be undone."
+    )
+
+    def __init__(self, runner: Runner, home: Home) -> None:
+        super().__init__(runner)
+        self._home = home
+        self.table = QtWidgets.QTableWidget(0, len(COLUMNS))
+        self.table.setHorizontalHeaderLabels([tr(column.title) for column in COLUMNS])
+        self.table.setEditTriggers(QtWidgets.QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.table.setSelectionBehavior(QtWidgets.QAbstractItemView.SelectionBehavior.SelectRows)
+        self.table.setSelectionMode(QtWidgets.QAbstractItemView.SelectionMode.SingleSelection)
+        self.table.verticalHeader().hide()
+        self.table.horizontalHeader().setStretchLastSection(True)
+        self.table.cellDoubleClicked.connect(lambda *_: self.change())
+        self.row(
+            button("Add a vaulter", self.add),
+            button("Change", self.change),
+            button("Hand out all data …", self.hand_out),
+            button("Erase all data …", self.erase),
+        )
+        self.column.addWidget(self.table, 3)
+        self.column.addWidget(self.said, 1)
+        self._vaulters: list[Vaulter] = []
+
+    def refresh(self) -> None:
+        """Read the list."""
+        self.trying(self._read)
+
+    def _read(self) -> None:
+        self._vaulters = self._home.vaulters()
+        self.table.setRowCount(len(self._vaulters))
+        for row, vaulter in enumerate(self._vaulters):
+            for column, text in enumerate(texts_of(vaulter)):
+                self.table.setItem(row, column, QtWidgets.QTableWidgetItem(text))
+        self.table.resizeColumnsToContents()
+        if not self._vaulters:
+            self.tell("Nobody is in the list yet: add your vaulters, a pseudonym suffices.")
+
+    def chosen(self) -> Vaulter | None:
+        """Whose line is chosen."""
+        row = self.table.currentRow()
+        if 0 <= row < len(self._vaulters):
+            return self._vaulters[row]
+        self.tell("Choose a line first.")
+        return None
+
+    def add(self) -> None:
+        """Somebody new."""
+        self.form(None).exec()
+        self.refresh()
+
+    def change(self) -> None:
+        """Other values for somebody."""
+        vaulter = self.chosen()
+        if vaulter is not None:
+            self.form(vaulter).exec()
+            self.refresh()
+
+    def form(self, vaulter: Vaulter | None) -> VaulterForm:
+        """The form for one of the list, or for somebody new (None)."""
+        year = datetime.now().astimezone().year
+
+        def keep(wanted: Vaulter) -> None:
+            if vaulter is None:
+                self._home.add_vaulter(wanted, year)
+            else:
+                self._home.change_vaulter(wanted, year)
+
+        return VaulterForm(self, vaulter, keep)
+
+    def hand_out(self) -> None:
+        """All that is kept of somebody, as one zip."""
+        vaulter = self.chosen()
+        if vaulter is not None:
+            path = self.new_file("Hand out all data", f"{vaulter.name}.zip", "Zip (*.zip)")
+            if path is not None:
+                self.ask(orders.hand_out(vaulter.name, path))
+
+    def erase(self) -> None:
+        """All of it gone, after the name was typed."""
+        vaulter = self.chosen()
+        if vaulter is None:
+            return
+        question = say(
+            "All of {name}'s recordings and entries are erased for good. Type the name to go on:",
+            name=vaulter.name,
+        )
+        again = self.typed("Erase all data", question)
+        if again != vaulter.name:
+            self.tell("Nothing was erased.")
+            return
+        self.ask(orders.erase(vaulter.name), lambda _well: self._read())

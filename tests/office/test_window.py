@@ -1,0 +1,191 @@
+"""The desk off screen: its pages do what their buttons say, with the program's own commands."""
+
+import os
+import shutil
+import time
+from pathlib import Path
+
+import pytest
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+pytest.importorskip("PySide6.QtWidgets", exc_type=ImportError)
+from PySide6 import QtWidgets
+
+from swaytrainer.office import orders
+from swaytrainer.office.contest_page import TextDialog
+from swaytrainer.office.evening_page import EveningPage
+from swaytrainer.office.keep_page import KeepPage
+from swaytrainer.office.page import Page
+from swaytrainer.office.progress_page import ProgressPage
+from swaytrainer.office.vaulters_page import VaultersPage
+from swaytrainer.office.window import Office
+from swaytrainer.store.home import Home
+from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import languages, use_language
+
+SESSIONS = Path(__file__).parents[2] / "sessions"
+
+
+@pytest.fixture(scope="module")
+def application() -> QtWidgets.QApplication:
+    there = QtWidgets.QApplication.instance() or QtWidgets.QApplication([])
+    assert isinstance(there, QtWidgets.QApplication)
+    return there
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Home:
+    made = Home(tmp_path / "data")
+    made.add_vaulter(Vaulter("Wren", 221.0, 180.0))
+    made.add_vaulter(Vaulter("Romy", caution="a spotter on the left"))
+    return made
+
+
+@pytest.fixture
+def office(application: QtWidgets.QApplication, home: Home) -> Office:
+    window = Office(home)
+    window.show()
+    return window
+
+
+def opened(office: Office, title: str) -> Page:
+    office.tabs.setCurrentIndex(list(office.pages).index(title))
+    return office.page
+
+
+def answered(application: QtWidgets.QApplication, office: Office) -> None:
+    give_up_s = time.monotonic() + 120.0
+    while office.runner.busy:
+        application.processEvents()
+        time.sleep(0.01)
+        assert time.monotonic() < give_up_s
+
+
+def test_somebody_is_added_and_changed(office: Office, home: Home) -> None:
+    page = opened(office, "Vaulters")
+    assert isinstance(page, VaultersPage)
+    assert page.table.rowCount() == 2
+    form = page.form(None)
+    form.fields[0].setText("wren")
+    form.accept()
+    assert "already" in form.trouble.text()
+    form.fields[0].setText("Tärn / =1+1")
+    form.fields[2].setText("2014")
+    form.accept()
+    assert form.result() == QtWidgets.QDialog.DialogCode.Accepted
+    page.refresh()
+    assert page.table.rowCount() == 3
+    change = page.form(home.vaulters()[0])
+    assert change.fields[0].isReadOnly()
+    change.fields[4].setText("226")
+    change.accept()
+    assert [(v.name, v.foot_length_mm, v.born) for v in home.vaulters()] == [
+        ("Wren", 226.0, None), ("Romy", 240.0, None), ("Tärn / =1+1", 240.0, 2014),
+    ]  # fmt: skip
+
+
+def test_a_list_that_cannot_be_read_is_told(office: Office, home: Home) -> None:
+    (home.path / "vaulters.toml").write_text("[[vaulter]]\nname = 3\n")
+    for title in ("Vaulters", "Tonight", "Progress"):
+        assert "vaulters.toml" in opened(office, title).said.toPlainText()
+
+
+def test_erasing_asks_for_the_name_and_then_does_it(
+    office: Office, home: Home, application: QtWidgets.QApplication, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (home.path / "recordings" / "2026-11-20").mkdir(parents=True)
+    shutil.copy(SESSIONS / "2-romy-calm.sway", home.path / "recordings" / "2026-11-20")
+    page = opened(office, "Vaulters")
+    assert isinstance(page, VaultersPage)
+    page.table.selectRow(1)
+    for typed, left in (("Wren", 1), (None, 1), ("Romy", 0)):
+        monkeypatch.setattr(page, "typed", lambda *_, answer=typed: answer)
+        page.erase()
+        answered(application, office)
+        assert len(home.recordings()) == left
+    assert [v.name for v in home.vaulters()] == ["Wren"]
+
+
+def test_the_plan_is_checked_while_it_is_typed_and_kept_when_it_is_one(
+    office: Office, home: Home, application: QtWidgets.QApplication
+) -> None:
+    page = opened(office, "Tonight")
+    assert isinstance(page, EveningPage)
+    assert page.keep_button.isEnabled()
+    text = page.text.toPlainText()
+    page.text.setPlainText(text.replace('"Wren"', '"Nobody"'))
+    assert not page.keep_button.isEnabled()
+    assert "Nobody" in page.state.text()
+    page.text.setPlainText(text.replace("minutes = 8", "minutes = 6"))
+    assert "12" in page.state.text()
+    page.keep()
+    answered(application, office)
+    assert "Next: Wren, then Romy" in page.said.toPlainText()
+    page.ask(orders.in_evening("missed", "Wren"))
+    answered(application, office)
+    assert "Next: Romy, then Wren" in page.said.toPlainText()
+
+
+def test_what_a_command_refuses_is_shown(
+    office: Office, application: QtWidgets.QApplication
+) -> None:
+    page = opened(office, "Progress")
+    assert isinstance(page, ProgressPage)
+    page.ask(orders.progress_of("Nobody"))
+    answered(application, office)
+    assert page.said.toPlainText().startswith("There is no counted trial")
+
+
+def test_a_backup_is_made(
+    office: Office, application: QtWidgets.QApplication, tmp_path: Path
+) -> None:
+    page = opened(office, "Keeping")
+    assert isinstance(page, KeepPage)
+    page.ask(orders.backup(tmp_path / "all.zip"))
+    answered(application, office)
+    assert (tmp_path / "all.zip").exists()
+    assert "all.zip" in page.said.toPlainText()
+
+
+def test_a_text_is_kept_only_when_it_is_asked_for(
+    application: QtWidgets.QApplication, tmp_path: Path
+) -> None:
+    path = tmp_path / "cup.toml"
+    path.write_text("title = 'a'\n")
+    parent = QtWidgets.QWidget()
+    first = TextDialog(parent, path)
+    first.text.setPlainText("title = 'b'\n")
+    first.reject()
+    assert path.read_text() == "title = 'a'\n"
+    second = TextDialog(parent, path)
+    second.text.setPlainText("title = 'c'\n")
+    second.accept()
+    assert path.read_text() == "title = 'c'\n"
+
+
+@pytest.mark.parametrize("language", languages())
+def test_every_page_has_its_help_and_opens_in_every_language(
+    application: QtWidgets.QApplication, home: Home, language: str
+) -> None:
+    use_language(language)
+    try:
+        office = Office(home)
+        office.show()
+        for title, page in office.pages.items():
+            opened(office, title)
+            assert page.HELP
+            office.show_help()
+            box = QtWidgets.QApplication.activeModalWidget()
+            assert isinstance(box, QtWidgets.QMessageBox)
+            assert len(box.text()) > 60
+            box.close()
+            assert office.grab().width() <= 1400
+    finally:
+        use_language("en")
+
+
+def test_closing_stops_what_was_only_asked(office: Office) -> None:
+    office.page.ask(orders.INDEX)
+    assert office.runner.busy
+    office.close()
+    assert not office.runner.busy
