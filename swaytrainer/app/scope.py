@@ -72,9 +72,7 @@ def scope(options: argparse.Namespace, home: Home) -> int:
         started.append(try_on_simulator(level, text))
 
     editor = Editor(home.path / "levels", try_it)
-    window = ScopeWindow(
-        [new_source(path) for path in paths], new_source, None if files else find_next, editor
-    )
+    window = ScopeWindow(paths, new_source, None if files else find_next, editor)
     window.show()
     window.start()
     # Python hears Ctrl-C while the window's timer runs; without this it would be an error in it.

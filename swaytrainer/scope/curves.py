@@ -165,7 +165,7 @@ class Curves:
 
         Returns:
             The samples themselves, where there are at most two a column; else the least and the
-            largest of each bucket, at most four points a column.
+            largest of each bucket, about two points a column.
         """
         row, columns = self._row[name], max(1, columns)
         first, last = self._between(from_s, to_s)
@@ -176,10 +176,18 @@ class Curves:
         if not level:
             return Drawn(self._time[first:last], self._base[row, first:last])
         begin, end = first // step, -(-last // step)
-        values = np.empty(2 * (end - begin), dtype=np.float32)
-        values[0::2] = self._low[level - 1][row, begin:end]
-        values[1::2] = self._high[level - 1][row, begin:end]
-        return Drawn(np.repeat(self._time[begin * step : end * step : step], 2), values)
+        low, high = self._low[level - 1][row, begin:end], self._high[level - 1][row, begin:end]
+        from_sample = begin * step
+        if end - begin > columns:
+            # Two buckets in one column look like one of both.
+            even = (end - begin) // 2 * 2
+            low = np.append(np.fmin(low[0:even:2], low[1:even:2]), low[even:])
+            high = np.append(np.fmax(high[0:even:2], high[1:even:2]), high[even:])
+            step *= 2
+        values = np.empty(2 * low.size, dtype=np.float32)
+        values[0::2], values[1::2] = low, high
+        times = self._time[from_sample : from_sample + low.size * step : step]
+        return Drawn(np.repeat(times, 2), values)
 
 
 def _empty(rows: int, size: int) -> Values:

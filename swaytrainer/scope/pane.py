@@ -1,4 +1,8 @@
-"""One recording in the window: its plots, its numbers, its events and notes."""
+"""One recording in the window: its plots, its numbers, its events and notes.
+
+Three things are drawn apart, as each costs something and only the first must keep up with the
+samples: the picture (curves and soles), the numbers and lines of text, the spectrum.
+"""
 
 from __future__ import annotations
 
@@ -10,17 +14,20 @@ from PySide6 import QtCore, QtWidgets
 from swaytrainer.scope import colours, readout
 from swaytrainer.scope.curves import Drawn
 from swaytrainer.scope.gaze import Gaze
+from swaytrainer.scope.lettering import Figures, Words, font_of
 from swaytrainer.scope.notes import Note
 from swaytrainer.scope.plots import SolesPlot, SpectrumPlot, TimePlot
-from swaytrainer.scope.watched import CORNERS, Cloud, Spectra, Watched, told
+from swaytrainer.scope.watched import CORNERS, Cloud, Spectra, Watched
 from swaytrainer.sitting.view import Happening, Phase
+from swaytrainer.words import say, tr
 
-_CORNER_NAMES: Final = ("front left", "front right", "rear left", "rear right")
+_CORNER_NAMES: Final = (
+    say("front left"),
+    say("front right"),
+    say("rear left"),
+    say("rear right"),
+)
 _FOUR: Final = (colours.BLUE, colours.ORANGE, colours.GREEN, colours.PURPLE)
-#: A spectrum changes slowly: it is reckoned anew so often (s of the board's time).
-_SPECTRUM_EVERY_S: Final = 1.0
-#: Numbers and lines of text change so often (s of the board's time).
-_TELL_EVERY_S: Final = 0.2
 _MOST_MARKS: Final = 200
 #: These would hide all others in the list.
 _TOO_MANY: Final = (Happening.COUNTDOWN_TICK, Happening.TARED)
@@ -32,7 +39,6 @@ class Shown(NamedTuple):
     drawn: dict[str, Drawn]
     reaches: list[tuple[float, float]]
     cloud: Cloud
-    spectra: Spectra
 
 
 class Pane(QtWidgets.QWidget):
@@ -51,38 +57,37 @@ class Pane(QtWidgets.QWidget):
         super().__init__()
         self.watched = watched
         self.notes = list(notes)
-        self._spectra: Spectra | None = None
-        self._drawn: Spectra | None = None
-        self._spectra_at_s = self._told_at_s = math.nan
+        self._cloud: Cloud | None = None
         level = watched.setup.level
         band = (level.band_low_percent, level.band_high_percent)
         self.soles = SolesPlot(watched.sitting.feet, band, watched.setup.vaulter.foot_length_mm)
         self.spectrum = SpectrumPlot()
         shares = TimePlot(
-            "Share, %",
+            tr(say("Share, %")),
             (
-                ("toe_share_percent", "toes", colours.BLUE),
-                ("right_share_percent", "right foot", colours.ORANGE),
+                ("toe_share_percent", tr(say("toes")), colours.BLUE),
+                ("right_share_percent", tr(say("right foot")), colours.ORANGE),
             ),
             100.0,
             (0.0, 100.0),
         )
         shares.band(*band)
+        corners = [
+            (key, tr(name), colour)
+            for key, name, colour in zip(CORNERS, _CORNER_NAMES, _FOUR, strict=True)
+        ]
         self.plots = [
             shares,
-            TimePlot("Speed, mm/s", (("speed_mm_s", "", colours.INK),), 20.0, below=0.0),
-            TimePlot("Force, N", (("force_n", "", colours.INK),), 100.0, below=0.0),
-            TimePlot(
-                "Corners, N",
-                tuple(zip(CORNERS, _CORNER_NAMES, _FOUR, strict=True)),
-                50.0,
-                below=0.0,
-            ),
+            TimePlot(tr(say("Speed, mm/s")), (("speed_mm_s", "", colours.INK),), 20.0, below=0.0),
+            TimePlot(tr(say("Force, N")), (("force_n", "", colours.INK),), 100.0, below=0.0),
+            TimePlot(tr(say("Corners, N")), corners, 50.0, below=0.0),
         ]
         if with_strides or watched.moves:
+            cadence = (("cadence_hz", "", colours.PURPLE),)
+            absorbed = (("absorption_percent", "", colours.GREEN),)
             self.plots += [
-                TimePlot("Strides a second", (("cadence_hz", "", colours.PURPLE),), 1.0, below=0.0),
-                TimePlot("Absorbed, %", (("absorption_percent", "", colours.GREEN),), 100.0),
+                TimePlot(tr(say("Strides a second")), cadence, 1.0, below=0.0),
+                TimePlot(tr(say("Absorbed, %")), absorbed, 100.0),
             ]
         for plot in self.plots[:-1]:
             plot.hide_times()
@@ -90,32 +95,33 @@ class Pane(QtWidgets.QWidget):
         self._build(readout.title(watched, made))
 
     def _build(self, title: str) -> None:
-        self._title = _label(title, 17, bold=True)
-        self._state = _label("", 16)
-        self._values = _label("", 22)
-        self._health = _label("", 15)
-        self._ellipse = _label("", 14)
-        self._spectral = _label("", 14)
-        self._strides = _label("", 14)
+        self._title = Words(17, bold=True)
+        self._title.say(title)
+        self._state = Words(16)
+        self._values = Figures()
+        self._health = Words(15, lines=2)
+        self._ellipse = Words(14, lines=2)
+        self._spectral = Words(14, lines=2)
+        self._strides = Words(14)
         self._happened = QtWidgets.QListWidget()
-        self._happened.setAccessibleName("Events and notes")
+        self._happened.setAccessibleName(tr(say("Events and notes")))
         self._happened.setFocusPolicy(QtCore.Qt.FocusPolicy.NoFocus)
-        self._happened.setStyleSheet("font-size: 15px")
+        self._happened.setFont(font_of(15))
         self._listed = (-1, -1)
         left = QtWidgets.QVBoxLayout()
-        left.addWidget(_label(self.soles.title, 14, bold=True))
+        left.addWidget(_label(self.soles.title))
         left.addWidget(self.soles.widget, 5)
         left.addWidget(self._ellipse)
-        left.addWidget(_label(self.spectrum.title, 14, bold=True))
+        left.addWidget(_label(self.spectrum.title))
         left.addWidget(self.spectrum.widget, 3)
         left.addWidget(self._spectral)
-        left.addWidget(_label("Events and notes", 14, bold=True))
+        left.addWidget(_label(tr(say("Events and notes"))))
         left.addWidget(self._happened, 3)
         right = QtWidgets.QVBoxLayout()
         for plot in self.plots:
-            right.addWidget(_label(plot.title, 14, bold=True))
+            right.addWidget(_label(plot.title))
             right.addWidget(plot.widget, 2)
-        right.addWidget(_label("Seconds since the recording began", 14))
+        right.addWidget(_label(tr(say("Seconds since the recording began"))))
         right.addWidget(self._strides)
         self._strides.setVisible(self.watched.moves)
         columns = QtWidgets.QHBoxLayout()
@@ -123,8 +129,8 @@ class Pane(QtWidgets.QWidget):
         columns.addLayout(right, 3)
         whole = QtWidgets.QVBoxLayout(self)
         whole.setContentsMargins(6, 4, 6, 4)
-        for label in (self._title, self._state, self._values, self._health):
-            whole.addWidget(label)
+        for widget in (self._title, self._state, self._values, self._health):
+            whole.addWidget(widget)
         whole.addLayout(columns, 1)
 
     @property
@@ -152,22 +158,13 @@ class Pane(QtWidgets.QWidget):
         curves = watched.curves
         drawn = {key: curves.drawn(key, begin + first, begin + last, columns) for key in self._keys}
         at_s = begin + gaze.at_s(self.newest_s)
-        spectra = self._spectra
-        if spectra is None or not abs(at_s - self._spectra_at_s) < _SPECTRUM_EVERY_S:
-            spectra = self._spectra = watched.spectra(at_s)
-            self._spectra_at_s = at_s
         reaches = [plot.reach(drawn) for plot in self.plots]
-        return Shown(drawn, reaches, watched.cloud(at_s), spectra)
+        return Shown(drawn, reaches, watched.cloud(at_s))
 
-    def show_it(
-        self,
-        shown: Shown,
-        gaze: Gaze,
-        newest_s: float,
-        reaches: list[tuple[float, float]],
-        top: float,
+    def draw(
+        self, shown: Shown, gaze: Gaze, newest_s: float, reaches: list[tuple[float, float]]
     ) -> None:
-        """Draw it, with scales that hold what all recordings show."""
+        """The picture, with scales that hold what all recordings show."""
         begin = self.watched.begin_s
         stretch = gaze.stretch(newest_s)
         marks = self._marks_within(stretch)
@@ -175,27 +172,29 @@ class Pane(QtWidgets.QWidget):
             plot.draw(shown.drawn, begin, stretch, reach)
             plot.mark(marks)
         self.soles.draw(shown.cloud)
-        self.spectrum.draw(shown.spectra, top)
-        at_s = begin + gaze.at_s(self.newest_s)
-        # Numbers that change thirty times a second can't be read; and a picture with a new
-        # spectrum has enough to do.
-        new, self._drawn = shown.spectra is not self._drawn, shown.spectra
-        if gaze.follows and (new or abs(at_s - self._told_at_s) < _TELL_EVERY_S):
-            return
-        self._told_at_s = at_s
-        _say(self._values, _table(readout.values(self.watched, at_s)))
-        _say(self._state, readout.state(self.watched))
-        well, line = readout.health(self.watched)
-        _say(self._health, line)
-        colour = colours.GREY if well else colours.WARNING
-        weight = "normal" if well else "bold"
-        sheet = f"color: {colour}; font-size: 15px; font-weight: {weight}"
-        if self._health.styleSheet() != sheet:
-            self._health.setStyleSheet(sheet)
-        _say(self._ellipse, readout.ellipse_line(shown.cloud))
-        _say(self._spectral, readout.spectrum_line(shown.spectra))
-        _say(self._strides, readout.strides_line(self.watched))
+        self._cloud = shown.cloud
+
+    def tell(self, gaze: Gaze) -> None:
+        """Numbers, lines and the list: as they are in the picture drawn last."""
+        watched = self.watched
+        at_s = watched.begin_s + gaze.at_s(self.newest_s)
+        self._values.show_them(readout.values(watched, at_s))
+        self._state.say(readout.state(watched))
+        well, line = readout.health(watched)
+        self._health.say(line, colours.GREY if well else colours.WARNING, bold=not well)
+        if self._cloud is not None:
+            self._ellipse.say(readout.ellipse_line(self._cloud))
+        self._strides.say(readout.strides_line(watched))
         self._list()
+
+    def spectra(self, gaze: Gaze) -> Spectra:
+        """Those of the moment that is looked at."""
+        return self.watched.spectra(self.watched.begin_s + gaze.at_s(self.newest_s))
+
+    def draw_spectra(self, spectra: Spectra, top: float) -> None:
+        """Draw them, with a scale that holds ``top``."""
+        self.spectrum.draw(spectra, top)
+        self._spectral.say(readout.spectrum_line(spectra))
 
     def _marks_within(self, stretch: tuple[float, float]) -> list[tuple[float, str]]:
         begin = self.watched.begin_s
@@ -214,8 +213,8 @@ class Pane(QtWidgets.QWidget):
             return
         self._listed = (len(events), len(self.notes))
         begin = self.watched.begin_s
-        lines = [(e.time_s, told(e)) for e in events]
-        lines += [(n.time_s, f"✎ {n.text or 'mark'}") for n in self.notes]
+        lines = [(e.time_s, readout.told(e)) for e in events]
+        lines += [(n.time_s, f"✎ {n.text or tr(say('mark'))}") for n in self.notes]
         self._happened.clear()
         self._happened.addItems([f"{_clock(t - begin)}  {what}" for t, what in sorted(lines)])
         self._happened.scrollToBottom()
@@ -227,23 +226,10 @@ def _clock(seconds: float) -> str:
     return f"{tenths // 600}:{tenths % 600 / 10:04.1f}"
 
 
-def _label(text: str, pixels: int, bold: bool = False) -> QtWidgets.QLabel:
+def _label(text: str) -> QtWidgets.QLabel:
     label = QtWidgets.QLabel(text)
-    label.setWordWrap(True)
-    label.setStyleSheet(
-        f"color: {colours.INK}; font-size: {pixels}px; font-weight: {'bold' if bold else 'normal'}"
-    )
+    label.setFont(font_of(14, bold=True))
     label.setTextFormat(QtCore.Qt.TextFormat.AutoText)
+    label.setWordWrap(True)  # beside another recording there is less room
+    label.setSizePolicy(QtWidgets.QSizePolicy.Policy.Ignored, QtWidgets.QSizePolicy.Policy.Minimum)
     return label
-
-
-def _say(label: QtWidgets.QLabel, text: str) -> None:
-    if label.text() != text:
-        label.setText(text)
-
-
-def _table(values: list[tuple[str, str]]) -> str:
-    return " &nbsp;&nbsp; ".join(
-        f'<span style="color:{colours.GREY}; font-size:15px">{name}</span> <b>{value}</b>'
-        for name, value in values
-    )

@@ -8,15 +8,17 @@ from typing import Final
 
 import numpy as np
 import pyqtgraph as pg
-from PySide6 import QtCore, QtGui
+from PySide6 import QtCore, QtGui, QtWidgets
 
 from swaytrainer.scope import colours
 from swaytrainer.scope.curves import Drawn
 from swaytrainer.scope.gaze import scale
 from swaytrainer.scope.watched import CLOUD_S, Cloud, Spectra
 from swaytrainer.sway.feet import BALL_SHARE, HEEL_SHARE, Feet
+from swaytrainer.words import say, tr
 
 _FONT_PX: Final = 14
+_MOST_OF_A_CLOUD: Final = 1000
 
 
 def pen(colour: str, width: float = 1.0, dashed: bool = False) -> QtGui.QPen:
@@ -26,9 +28,35 @@ def pen(colour: str, width: float = 1.0, dashed: bool = False) -> QtGui.QPen:
     return made
 
 
-def new_line(colour: str, width: float = 1.0) -> pg.PlotCurveItem:
+class Line(pg.PlotCurveItem):  # type: ignore[misc]  # pyqtgraph has no types
+    """A line that says it fills the plot.
+
+    The plots' scales are set, never found from what they hold: to ask each curve for its bounds
+    at every change would take longer than to draw it.
+    """
+
+    def dataBounds(self, *_: object, **__: object) -> tuple[None, None]:
+        """None: no scale follows this line."""
+        return None, None
+
+    def pixelPadding(self) -> float:
+        """None beyond the plot."""
+        return 0.0
+
+    def viewTransformChanged(self) -> None:
+        """The plot shows another stretch, so the line has other bounds."""
+        pg.GraphicsObject.viewTransformChanged(self)
+        self.prepareGeometryChange()
+
+    def boundingRect(self) -> QtCore.QRectF:
+        """The whole plot."""
+        view: QtCore.QRectF = self.viewRect()
+        return view
+
+
+def new_line(colour: str, width: float = 1.0) -> Line:
     """A line. It is drawn segment by segment: whole paths leak memory in some releases of Qt."""
-    line = pg.PlotCurveItem(pen=pen(colour, width), connect="finite", skipFiniteCheck=False)
+    line = Line(pen=pen(colour, width), connect="finite", skipFiniteCheck=False)
     line.setSegmentedLineMode("on")
     return line
 
@@ -41,6 +69,7 @@ def new_plot(name: str) -> pg.PlotWidget:
     item.setMenuEnabled(False)
     item.layout.setContentsMargins(0, 8, 10, 0)  # the topmost number is not cut
     item.setMouseEnabled(x=False, y=False)
+    item.vb.disableAutoRange()
     font = QtGui.QFont()
     font.setPixelSize(_FONT_PX)
     for side in ("left", "bottom"):
@@ -50,9 +79,15 @@ def new_plot(name: str) -> pg.PlotWidget:
         axis.setTickFont(font)
         axis.enableAutoSIPrefix(False)
     item.getAxis("left").setWidth(56)
+    plot.setViewportUpdateMode(QtWidgets.QGraphicsView.ViewportUpdateMode.FullViewportUpdate)
     plot.setAccessibleName(name)
     plot.setFocusPolicy(QtCore.Qt.FocusPolicy.NoFocus)
     return plot
+
+
+def settle(plot: pg.PlotWidget) -> None:
+    """Take a new scale now: taken while it is painted, it would have all be painted twice."""
+    plot.scene().prepareForPaint()
 
 
 def coloured(name: str, colour: str) -> str:
@@ -108,7 +143,7 @@ class TimePlot:
     def hide_times(self) -> None:
         """Leave the numbers below out: the lowest of all plots has them."""
         item = self.widget.getPlotItem()
-        item.getAxis("bottom").setStyle(showValues=False)
+        item.hideAxis("bottom")
         item.layout.setContentsMargins(0, 8, 10, 8)
 
     def band(self, low: float, high: float) -> None:
@@ -148,6 +183,7 @@ class TimePlot:
         if wanted != self._range:
             self._range = wanted
             self.widget.setRange(xRange=stretch, yRange=(low, high), padding=0.0, update=False)
+            settle(self.widget)
 
     def mark(self, marks: Sequence[tuple[float, str]]) -> None:
         """Upright lines at times (s since the beginning), after ``draw``; grey or orange."""
@@ -173,7 +209,7 @@ class SolesPlot:
     def __init__(
         self, feet: Feet, band_percent: tuple[float, float], foot_length_mm: float
     ) -> None:
-        self.title = f"On the soles, seen from above, mm; last {CLOUD_S:g} s"
+        self.title = tr(say("On the soles, seen from above, mm; last {s:g} s", s=CLOUD_S))
         self.widget = new_plot(self.title)
         self.widget.setAspectLocked(True)
         half = 0.19 * foot_length_mm  # as broad as a foot is as a rule; for the eye alone
@@ -209,9 +245,7 @@ class SolesPlot:
     def _shape(
         self, path: QtGui.QPainterPath, fill: str, edge: str, z: int, dashed: bool = False
     ) -> None:
-        from PySide6.QtWidgets import QGraphicsPathItem
-
-        item = QGraphicsPathItem(path)
+        item = QtWidgets.QGraphicsPathItem(path)
         item.setBrush(pg.mkBrush(fill))
         item.setPen(pen(edge, dashed=dashed))
         item.setZValue(z)
@@ -219,7 +253,9 @@ class SolesPlot:
 
     def draw(self, cloud: Cloud) -> None:
         """Draw a cloud; its last sample is where the COP is now."""
-        self._path.setData(cloud.x_mm, cloud.y_mm)
+        # The COP has passed a 10 Hz filter: of a fast board's samples a part shows its way.
+        every = max(1, cloud.x_mm.size // _MOST_OF_A_CLOUD)
+        self._path.setData(cloud.x_mm[::every], cloud.y_mm[::every])
         if cloud.x_mm.size and math.isfinite(cloud.x_mm[-1]) and math.isfinite(cloud.y_mm[-1]):
             self._now.setData([cloud.x_mm[-1]], [cloud.y_mm[-1]])
         else:
@@ -241,9 +277,11 @@ class SpectrumPlot:
     """Power density of both directions up to 5 Hz."""
 
     def __init__(self) -> None:
-        across, along = coloured("across", colours.BLUE), coloured("along", colours.ORANGE)
-        self.title = f"Spectrum, mm²/Hz over Hz &nbsp; {across} &nbsp; {along}"
-        self.widget = new_plot("Spectrum, mm²/Hz over Hz")
+        across = coloured(tr(say("across")), colours.BLUE)
+        along = coloured(tr(say("along")), colours.ORANGE)
+        name = tr(say("Spectrum, mm²/Hz over Hz"))
+        self.title = f"{name} &nbsp; {across} &nbsp; {along}"
+        self.widget = new_plot(name)
         self._x, self._y = new_line(colours.BLUE), new_line(colours.ORANGE)
         self._drawn: Spectra | None = None
         self._top = math.nan
@@ -267,3 +305,4 @@ class SpectrumPlot:
         self._x.setData(spectra.frequency_hz[shown], spectra.x_mm2_hz[shown])
         self._y.setData(spectra.frequency_hz[shown], spectra.y_mm2_hz[shown])
         self.widget.setYRange(*scale(0.0, top, 1.0, 0.0), padding=0.0)
+        settle(self.widget)

@@ -19,7 +19,7 @@ from swaytrainer.motion.live_absorption import LiveAbsorbed, LiveAbsorption
 from swaytrainer.scope.curves import Curves
 from swaytrainer.sitting.inputs import Input
 from swaytrainer.sitting.sitting import Setup, Sitting
-from swaytrainer.sitting.view import Event, Happening, View
+from swaytrainer.sitting.view import Event, View
 from swaytrainer.sway.cop import NAN, Array, CopSample
 from swaytrainer.sway.ellipse import Ellipse, prediction_ellipse
 from swaytrainer.sway.remarks import AREA_LEAST_SAMPLES
@@ -29,6 +29,7 @@ from swaytrainer.sway.spectrum import (
     welch,
 )
 from swaytrainer.training.doubts import base_moves
+from swaytrainer.words import say
 
 CORNERS: Final = ("front_left_n", "front_right_n", "rear_left_n", "rear_right_n")
 CURVES: Final = (
@@ -144,7 +145,7 @@ class Watched:
             # The screen's own speed (and, with two plates, right share): one value an arrival.
             # A whole view for each would make an hour's recording slow to open.
             if len(self._rows) > first:
-                speed_mm_s = sitting._trial.speed_mm_s
+                speed_mm_s = sitting.speed_mm_s
                 right = sitting.view().right_share_percent if two else NAN
                 for row in self._rows[first:]:
                     # It stands still off the board, where there is no COP.
@@ -199,7 +200,7 @@ class Watched:
         y = np.asarray(self.curves.stretch("y_mm", to_s - seconds, to_s).values, dtype=float)
         good = np.isfinite(x) & np.isfinite(y)
         if good.sum() < AREA_LEAST_SAMPLES:
-            why = "No ellipse: too few samples with somebody on the board."
+            why = say("No ellipse: too few samples with somebody on the board.")
             return Cloud(x, y, NAN, NAN, Ellipse(NAN, NAN, NAN, NAN), why)
         var = np.cov(x[good], y[good])
         ellipse = prediction_ellipse((float(var[0, 0]), float(var[1, 1]), float(var[0, 1])))
@@ -220,12 +221,14 @@ class Watched:
         none = np.empty(0)
         nothing = (NAN, NAN)
         if lasted_s < SPECTRUM_LEAST_S:
-            why = f"A spectrum needs {SPECTRUM_LEAST_S:g} s on the board in one piece."
+            why = say(
+                "A spectrum needs {least:g} s on the board in one piece.", least=SPECTRUM_LEAST_S
+            )
             return Spectra(none, none, none, nothing, nothing, lasted_s, why)
         frequency_hz, px = welch(x, rate_hz, x.size // 2)
         _, py = welch(y, rate_hz, y.size // 2)
         if not (px.max() > 0.0 and py.max() > 0.0):
-            why = "No spectrum: nothing moves, so this is no person."
+            why = say("No spectrum: nothing moves, so this is no person.")
             return Spectra(none, none, none, nothing, nothing, lasted_s, why)
         half, edge = (
             (power_quantile_hz(frequency_hz, px, s), power_quantile_hz(frequency_hz, py, s))
@@ -242,18 +245,3 @@ def _corners(loads: Loads) -> tuple[float, float, float, float]:
     a, b, c, d, e, f, g, h = loads
     return a + b, e + f, c + d, g + h
 
-
-def told(event: Event) -> str:
-    """An event in a few words.
-
-    >>> told(Event(Happening.CUE, 3.0, 2, word="gust"))
-    'gust 2'
-    """
-    if event.happening is Happening.CUE:
-        return f"{event.word} {event.number}" if event.number else event.word
-    if event.happening is Happening.COUNTDOWN_TICK:
-        return f"countdown {event.number}"
-    if event.outcome is not None:
-        mark = "no mark" if event.outcome.mark is None else f"mark {event.outcome.mark:.1f}"
-        return f"trial {event.outcome.number} ended: {mark}"
-    return str(event.happening)

@@ -188,6 +188,11 @@ class Sitting:
         return self._trial.in_trial
 
     @property
+    def speed_mm_s(self) -> float:
+        """The speed that the screen shows now, as in ``view()``, without making a whole view."""
+        return self._trial.speed_mm_s
+
+    @property
     def samples(self) -> int:
         """Samples taken in so far."""
         return self._samples

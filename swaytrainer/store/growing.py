@@ -165,6 +165,11 @@ class Tail:
     #: Bytes of the file that have not been read yet.
     behind: int = 0
 
+    @property
+    def share_read(self) -> float:
+        """How much of the file has been read, 0 to 1; 1 of an empty one."""
+        return self._at / (self._at + self.behind) if self._at else 1.0 - (self.behind > 0)
+
 
 def newest_growing(paths: list[Path]) -> Path | None:
     """The recording that was written to last, None if there is none."""

@@ -46,11 +46,13 @@ def test_no_peak_is_left_out(sizes: list[int], ends: tuple[float, float], column
         assert np.isin(drawn.values[np.isfinite(drawn.values)], rows[:, 1]).all()
 
 
-def test_whole_equals_numpy_bucket_by_bucket() -> None:
+@pytest.mark.parametrize(("columns", "step"), [(100, 64), (50, 128)])
+def test_whole_equals_numpy_bucket_by_bucket(columns: int, step: int) -> None:
+    """5,793 samples: on 100 columns buckets of 4³, on 50 two of these are one."""
     kept, t, rows = filled([777, 1, 3, 5000, 12])
-    drawn = kept.drawn("a", t[0], t[-1], 50)
-    step = 4 * 4 * 4  # 5793 samples on 50 columns: buckets of 64
+    drawn = kept.drawn("a", t[0], t[-1], columns)
     wanted = [rows[i : i + step, 0] for i in range(0, len(t), step)]
+    assert drawn.time_s[0::2] == pytest.approx(t[::step], abs=0.0)
     assert drawn.values[0::2] == pytest.approx([np.nanmin(w) for w in wanted], abs=0.0)
     assert drawn.values[1::2] == pytest.approx([np.nanmax(w) for w in wanted], abs=0.0)
 

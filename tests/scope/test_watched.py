@@ -9,7 +9,8 @@ from scipy import signal
 
 from swaytrainer.scope import colours, readout
 from swaytrainer.scope.gaze import Gaze, scale
-from swaytrainer.scope.watched import CORNERS, Watched, told
+from swaytrainer.scope.readout import told
+from swaytrainer.scope.watched import CORNERS, Watched
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.store.recording import read_recording
 from swaytrainer.sway.cop import CopSample

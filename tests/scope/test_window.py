@@ -34,7 +34,7 @@ def until_read(window: ScopeWindow) -> None:
 
 
 def shown(application: QtWidgets.QApplication, *paths: Path, **more: object) -> ScopeWindow:
-    window = ScopeWindow([Source(p) for p in paths], Source, **more)  # type: ignore[arg-type]
+    window = ScopeWindow(list(paths), Source, **more)  # type: ignore[arg-type]
     window.show()
     until_read(window)
     application.processEvents()
