@@ -55,6 +55,7 @@ _INWARD: Final = {"SwaytrainerError", "ValueError", "KeyError", "TypeError", "As
                   "normalize", "input"}  # fmt: skip
 #: Found by the rule, yet never on a screen.
 NOT_SHOWN: Final = {
+    "%Y-%m-%d",
     "swaytrainer", "F1", "F1 ?",
     "PDF (*.pdf);;HTML (*.html)", "PDF (*.pdf);;HTML (*.html);;CSV (*.csv)", "TOML (*.toml)",
     "Zip (*.zip)",

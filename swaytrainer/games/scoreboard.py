@@ -120,7 +120,7 @@ def _say(
 def _columns(canvas: Canvas, area: Rect, count: int) -> tuple[Rect, Rect, list[Rect]]:
     """Where place, name and the cells behind stand in a row."""
     place = Rect(area.x, area.y, canvas.px(0.15), area.height)
-    width = canvas.px(0.225)
+    width = canvas.px(0.25)
     cells = [
         Rect(area.right - (count - n) * width, area.y, width, area.height) for n in range(count)
     ]

@@ -111,8 +111,8 @@ def contrast(
     log = one[1].log
     here = {day.day: day.mean for day in one[1].days}
     pairs = [(here[day.day], day.mean) for day in other[1].days if day.day in here]
-    names = (str(getattr(task.terms, term)) for task, _ in (one, other))
-    found = Contrast(term, *names, measure, one[0], len(pairs), in_percent=log)
+    names = [str(getattr(task.terms, term)) for task, _ in (one, other)]
+    found = Contrast(term, names[0], names[1], measure, one[0], len(pairs), in_percent=log)
     if len(pairs) < LEAST_DAYS:
         return found._replace(
             why=f"It takes {LEAST_DAYS} days on which both were done; there are {len(pairs)}."

@@ -55,7 +55,7 @@ class Words(QtWidgets.QWidget):
             self.setAccessibleName(text)
             self.update()
 
-    def paintEvent(self, _: QtGui.QPaintEvent) -> None:
+    def paintEvent(self, *_event: QtGui.QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint."""
         painter = QtGui.QPainter(self)
         painter.fillRect(self.rect(), QtGui.QColor(colours.PAPER))
@@ -94,7 +94,7 @@ class Figures(QtWidgets.QWidget):
         self.setAccessibleName(", ".join(f"{name} {value}" for name, value in values))
         self.update()
 
-    def paintEvent(self, _: QtGui.QPaintEvent) -> None:
+    def paintEvent(self, *_event: QtGui.QPaintEvent) -> None:  # noqa: N802 - Qt's name
         """Paint."""
         painter = QtGui.QPainter(self)
         painter.fillRect(self.rect(), QtGui.QColor(colours.PAPER))

@@ -35,20 +35,20 @@ class Line(pg.PlotCurveItem):  # type: ignore[misc]  # pyqtgraph has no types
     at every change would take longer than to draw it.
     """
 
-    def dataBounds(self, *_: object, **__: object) -> tuple[None, None]:
+    def dataBounds(self, *_: object, **__: object) -> tuple[None, None]:  # noqa: N802 - Qt's name
         """None: no scale follows this line."""
         return None, None
 
-    def pixelPadding(self) -> float:
+    def pixelPadding(self) -> float:  # noqa: N802 - Qt's name
         """None beyond the plot."""
         return 0.0
 
-    def viewTransformChanged(self) -> None:
+    def viewTransformChanged(self) -> None:  # noqa: N802 - Qt's name
         """The plot shows another stretch, so the line has other bounds."""
         pg.GraphicsObject.viewTransformChanged(self)
         self.prepareGeometryChange()
 
-    def boundingRect(self) -> QtCore.QRectF:
+    def boundingRect(self) -> QtCore.QRectF:  # noqa: N802 - Qt's name
         """The whole plot."""
         view: QtCore.QRectF = self.viewRect()
         return view

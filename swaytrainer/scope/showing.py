@@ -1,4 +1,4 @@
-"""The recordings that are shown side by side: read a little, draw a little, thirty times a second."""
+"""The recordings shown side by side: read a little, draw a little, thirty times a second."""
 
 from __future__ import annotations
 

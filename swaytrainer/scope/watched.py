@@ -244,4 +244,3 @@ def _corners(loads: Loads) -> tuple[float, float, float, float]:
         return front_left, front_right, rear_left, rear_right
     a, b, c, d, e, f, g, h = loads
     return a + b, e + f, c + d, g + h
-

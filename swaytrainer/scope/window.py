@@ -306,7 +306,7 @@ class ScopeWindow(QtWidgets.QMainWindow):
 
 
 def _palette() -> QtGui.QPalette:
-    """Dark on light. A style sheet would do the same, and make each painting of each part dearer."""
+    """Dark on light. A style sheet would do the same, and make every painting dearer."""
     roles = QtGui.QPalette.ColorRole
     palette = QtGui.QPalette(QtGui.QColor(colours.PAPER))
     for role in (roles.Window, roles.Base, roles.Button, roles.AlternateBase):

@@ -199,7 +199,8 @@ def test_the_line_says_which_turn_it_is_and_when_nothing_counts(cup: Path) -> No
     assert any("nothing counts now" in note for note in late.notes)
     cup.write_text(text.replace("seed = 3", "seed = x"), encoding="utf-8")
     line.refresh()
-    assert any("cup.toml" in note for note in line.notes)
+    notes: tuple[str, ...] = line.notes
+    assert any("cup.toml" in note for note in notes)
     assert line.calls()[0] == first, "the last good file stays"
 
 

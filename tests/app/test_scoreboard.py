@@ -124,7 +124,7 @@ def test_a_protest_is_seen_again_to_the_same_mark(
         from swaytrainer.store.trials import replayed
 
         assert isinstance(recording, Recording)
-        seen.extend(outcome.mark for outcome in replayed(recording))
+        seen.extend(trial.outcome.mark for trial in replayed(recording).trials)
 
     monkeypatch.setattr("swaytrainer.app.replay.shown_on", shown_on)
     book = book_of(home)
