@@ -8,7 +8,8 @@ import pytest
 
 from swaytrainer.games.palette import LANE, PAPER
 from swaytrainer.games.pictures import save_path_picture
-from swaytrainer.games.soles import Sheet, on_the_marks, outline_mm, toe_share_y_mm
+from swaytrainer.games.soles import Sheet, on_the_marks
+from swaytrainer.sway.outline import outline_mm
 from tests.games.scenes import LEVEL, PATH, WREN
 
 
@@ -24,24 +25,6 @@ def test_the_picture_holds_path_band_and_its_size(tmp_path: Path) -> None:
     assert picture.get_size() == (800, 700)
     assert count(picture, LANE) > 800 * 700 * 0.05
     assert count(picture, PAPER) > count(empty, PAPER) + 1000
-
-
-def test_soles_are_as_long_and_as_far_apart_as_the_vaulter_s() -> None:
-    feet = on_the_marks(WREN)
-    left, right = outline_mm(feet, -1), outline_mm(feet, 1)
-    ys = [y for _, y in right]
-    assert max(ys) - min(ys) == pytest.approx(WREN.foot_length_mm, rel=0.02)
-    middles = [sum(x for x, _ in sole) / len(sole) for sole in (left, right)]
-    assert middles[1] - middles[0] == pytest.approx(WREN.stance_width_mm, rel=0.05)
-    # The big toes are on the inside.
-    assert max(right, key=lambda point: point[1])[0] < WREN.stance_width_mm / 2
-    assert max(left, key=lambda point: point[1])[0] > -WREN.stance_width_mm / 2
-
-
-def test_the_band_s_lines_lie_where_the_toe_share_has_their_value() -> None:
-    feet = on_the_marks(WREN)
-    for share in (0.0, 35.0, 50.0, 100.0):
-        assert feet.toe_share_percent(toe_share_y_mm(feet, share)) == pytest.approx(share)
 
 
 def test_forward_is_up_and_right_is_right_on_a_sheet() -> None:

@@ -1,0 +1,252 @@
+"""All that is known of one vaulter on a day, and what a coach would say of it in a word.
+
+The words of the squad's table are rules, stated in ``RULES``: whoever is told "stuck" can be told
+why. None is a verdict on a person, and none speaks of health.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+from typing import Final, NamedTuple
+
+from swaytrainer.progress.assess import Row
+from swaytrainer.progress.change import REAL_BETTER, REAL_WORSE
+from swaytrainer.progress.contrasts import Contrast
+from swaytrainer.training.dose import SESSION_MINUTES, WEEK_DAYS
+from swaytrainer.training.history import Tried, in_order
+from swaytrainer.training.ladder import Step, Suggestion, path_of
+from swaytrainer.training.level import Level
+from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import Name, say
+
+#: A step on a ladder, or training days, tell of the last so many days: four weeks, our choice.
+RECENT_DAYS: Final = 28
+#: With fewer training days in that time nobody can be called stuck: our choice.
+STUCK_TRAINING_DAYS: Final = 4
+#: Who hasn't trained for so many days wasn't here: two weeks, our choice.
+GONE_DAYS: Final = 14
+#: "Too much" is told of the last so many days.
+_WEEK: Final = 7
+
+
+class Word(StrEnum):
+    """How it goes, in the order in which a coach would look."""
+
+    MUCH = "too much"
+    BACK = "fell back"
+    STEP = "due for a step"
+    STUCK = "stuck"
+    MOVES = "moves"
+    STEADY = "steady"
+    GONE = "not here"
+    NEW = "new"
+
+
+class Climb(NamedTuple):
+    """A ladder climbed: rungs up, and to which level."""
+
+    rungs: int
+    level: Level
+
+
+class Load(NamedTuple):
+    """Training of some days: how many of them, minutes on the board, and of the fullest day."""
+
+    days: int
+    minutes: float
+    fullest: float
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """One vaulter.
+
+    Attributes:
+        vaulter: who.
+        today: the day at the club's place.
+        levels: all, in the order they are listed.
+        tried: all trials that are known, in any order.
+        rows: of ``assess``, of this vaulter alone.
+        contrasts: of these rows.
+        steps: what comes next on each ladder that the vaulter is on.
+    """
+
+    vaulter: Vaulter
+    today: date
+    levels: Sequence[Level]
+    tried: tuple[Tried, ...]
+    rows: tuple[Row, ...]
+    contrasts: tuple[Contrast, ...]
+    steps: tuple[Suggestion, ...]
+
+    @property
+    def days_since(self) -> int | None:
+        """Days since the last trial; None before the first."""
+        return (self.today - max(t.day for t in self.tried)).days if self.tried else None
+
+    def load(self, days: int) -> Load:
+        """What was trained in the last so many days, today included."""
+        since = self.today - timedelta(days=days - 1)
+        minutes: dict[date, float] = {}
+        for t in self.tried:
+            if since <= t.day <= self.today:
+                minutes[t.day] = minutes.get(t.day, 0.0) + t.on_board_s / 60.0
+        return Load(len(minutes), sum(minutes.values()), max(minutes.values(), default=0.0))
+
+    def climbs(self) -> list[Climb]:
+        """The ladders climbed in the last ``RECENT_DAYS``: counted trials on a higher rung."""
+        since = self.today - timedelta(days=RECENT_DAYS - 1)
+        rungs = {
+            level.id: (game, n)
+            for game in {level.game for level in self.levels}
+            for n, level in enumerate(path_of(self.levels, game))
+        }
+        before: dict[str, int] = {}
+        now: dict[str, tuple[int, Level]] = {}
+        for t in in_order(self.tried):
+            if t.mark is None or t.level.id not in rungs:
+                continue
+            game, rung = rungs[t.level.id]
+            if t.day < since:
+                before[game] = max(rung, before.get(game, -1))
+            elif rung >= now.get(game, (-1, t.level))[0]:
+                now[game] = (rung, t.level)
+        found = [
+            Climb(rung - before[game], level)
+            for game, (rung, level) in now.items()
+            if game in before and rung > before[game]
+        ]
+        return sorted(found, key=lambda climb: (-climb.rungs, climb.level.title))
+
+    def changed(self, verdict: str) -> list[Row]:
+        """The rows with this verdict, the surest change first."""
+        found = [row for row in self.rows if row.change.verdict == verdict]
+        return sorted(found, key=lambda row: -_size(row))
+
+
+def _size(row: Row) -> float:
+    """A change in units of half its interval: how far beyond chance."""
+    c = row.change
+    half = (c.difference_high - c.difference_low) / 2.0
+    return abs(c.difference) / half if half > 0.0 else 0.0
+
+
+#: The squad's words as rules, a sentence each, in the order in which they are tried.
+RULES: Final = (
+    say(
+        "too much: over {minutes:.0f} min on one of the last {week} days, or more than {days} days"
+        " of them; more than studies trained with, no limit of what is safe.",
+        minutes=SESSION_MINUTES[1],
+        week=_WEEK,
+        days=WEEK_DAYS[1],
+    ),
+    say("not here: no trial for {days} days.", days=GONE_DAYS),
+    "fell back: a real change for the worse and none for the better, on equal terms.",
+    "due for a step: a ladder says one up, or offers an easier level.",
+    say(
+        "moves: a real change for the better, or a rung up a ladder within {days} days.",
+        days=RECENT_DAYS,
+    ),
+    say(
+        "stuck: trained on {least} days of the last {days}, and neither.",
+        least=STUCK_TRAINING_DAYS,
+        days=RECENT_DAYS,
+    ),
+)
+
+
+class Told(NamedTuple):
+    """A vaulter's line in the squad's table: the word, and why, in a few words."""
+
+    word: Word
+    why: str
+
+
+def told(about: About) -> Told:
+    """The word for one vaulter: the first of ``RULES`` that holds."""
+    since = about.days_since
+    if since is None:
+        return Told(Word.NEW, "No trial yet")
+    week = about.load(_WEEK)
+    if week.fullest > SESSION_MINUTES[1]:
+        return Told(Word.MUCH, say("{minutes:.0f} min on one day", minutes=week.fullest))
+    if week.days > WEEK_DAYS[1]:
+        return Told(Word.MUCH, say("{days} days in one week", days=week.days))
+    if since >= GONE_DAYS:
+        return Told(Word.GONE, say("No trial for {days} days", days=since))
+    better, worse = about.changed(REAL_BETTER), about.changed(REAL_WORSE)
+    if worse and not better:
+        return Told(Word.BACK, change_words(worse[0]))
+    steps = [s for s in about.steps if s.step in (Step.UP, Step.DOWN)]
+    if steps:
+        steps.sort(key=lambda s: s.step is not Step.UP)
+        up = steps[0].step is Step.UP
+        return Told(
+            Word.STEP,
+            say("up: {level}" if up else "easier: {level}", level=steps[0].level.title),
+        )
+    climbs = about.climbs()
+    if better:
+        return Told(Word.MOVES, change_words(better[0]))
+    if climbs:
+        return Told(Word.MOVES, say("climbed to {level}", level=climbs[0].level.title))
+    recent = about.load(RECENT_DAYS)
+    if recent.days >= STUCK_TRAINING_DAYS:
+        return Told(
+            Word.STUCK,
+            say("{days} days in four weeks, no change shown", days=recent.days),
+        )
+    return Told(Word.STEADY, say("{days} days in four weeks", days=recent.days))
+
+
+#: The usual measures in a coach's words.
+MEASURE_WORDS: Final = {
+    "mark": "mark",
+    "mean_speed_mm_s": "sway speed",
+    "time_in_band_percent": "time evenly on the soles",
+    "ellipse_area_mm2": "sway area",
+    "toe_share_percent": "weight on the toes",
+}
+
+
+def measure_words(measure: str) -> str:
+    """A measure in a coach's words; its key where it has none."""
+    return MEASURE_WORDS.get(measure, Name(measure))
+
+
+def amount(value: float, unit: str) -> str:
+    """A value and its unit, with as many digits as it deserves.
+
+    >>> amount(7.84, "of 10"), amount(12.4, "mm/s"), amount(311.6, "mm²"), amount(51.7, "%")
+    ('7.8', '12 mm/s', '312 mm²', '52 %')
+    """
+    if unit == "of 10":
+        return Name(f"{value:.1f}")
+    digits = 0 if abs(value) >= 10.0 else 1
+    return Name(f"{value:.{digits}f} {unit}".strip())
+
+
+def change_words(row: Row) -> str:
+    """From what to what a measure changed."""
+    return say(
+        "{measure} from {before} to {latest}",
+        measure=measure_words(row.measure),
+        before=amount(row.change.before, row.unit),
+        latest=amount(row.change.latest, row.unit),
+    )
+
+
+def where_words(row: Row) -> str:
+    """On which game, base, stance and with which eyes."""
+    terms = row.task.terms
+    game = row.task.task.split(" (")[0].split(",")[0]
+    return say(
+        "{game}: {base}, {stance}, eyes {eyes}",
+        game=Name(game.capitalize()),
+        base=terms.base,
+        stance=terms.stance,
+        eyes=terms.eyes,
+    )

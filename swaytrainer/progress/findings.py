@@ -1,0 +1,278 @@
+"""Three findings for a vaulter: what a coach would say first, with the numbers behind it.
+
+First what has changed for the better, then what was climbed, what is worth a look, a clear
+difference between two ways of the same, what costs points, how even the weight lies, how much was
+trained, and what holds. Nothing is told that the ordinary day-to-day scatter would explain, but as
+what it is: ordinary.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+from swaytrainer.progress.about import (
+    RECENT_DAYS,
+    About,
+    amount,
+    change_words,
+    measure_words,
+    where_words,
+)
+from swaytrainer.progress.assess import Row, unit_of
+from swaytrainer.progress.change import NOT_ENOUGH, REAL, REAL_BETTER, REAL_WORSE
+from swaytrainer.progress.contrasts import EYES, FEEDBACK, Contrast
+from swaytrainer.progress.senses import sense_of
+from swaytrainer.training.history import Tried, in_order
+from swaytrainer.training.level import Level, MarkPart
+from swaytrainer.training.tasks.catalogue import markable
+from swaytrainer.words import say
+
+MOST: Final = 3
+#: A part of the mark that earns less than this share of its points is worth a word: our choice.
+_EARNED: Final = 0.8
+
+
+class Finding(NamedTuple):
+    """What is said, and the numbers behind it."""
+
+    words: str
+    numbers: str
+
+
+def findings(about: About, most: int = MOST) -> list[Finding]:
+    """The first so many findings; fewer where less is known.
+
+    Args:
+        about: the vaulter. Rows of measures that a level marks tell what costs points.
+        most: at most so many.
+    """
+    if not about.tried:
+        return []
+    found: list[Finding] = []
+    for finding in _in_order(about):
+        if len(found) == most:
+            break
+        if finding.words not in {f.words for f in found}:
+            found.append(finding)
+    return found
+
+
+def _in_order(about: About) -> Iterator[Finding]:
+    better = about.changed(REAL_BETTER)
+    told = [f for row in better if (f := _better(row)) is not None]
+    yield from told[:2]
+    for climb in about.climbs()[:1]:
+        yield Finding(
+            say("You climbed the ladder to “{level}”.", level=climb.level.title),
+            say("{n} rungs up in four weeks" if climb.rungs > 1 else "{n} rung up in four weeks",
+                n=climb.rungs),
+        )  # fmt: skip
+    for row in about.changed(REAL_WORSE)[:1]:
+        yield Finding(
+            say(
+                "Worth a look together with your coach: {measure} ({where}).",
+                measure=measure_words(row.measure),
+                where=where_words(row),
+            ),
+            _numbers(row),
+        )
+    for one in _contrasts(about)[:1]:
+        yield one
+    newest = _newest(about)
+    if newest is not None:
+        yield from _costs(about, newest)
+        yield from _even(about, newest)
+    yield from _moved(about)
+    yield from _holds(about)
+    load = about.load(RECENT_DAYS)
+    yield Finding(
+        "Two days a week are what trains well; yours of the last four weeks:",
+        say("{days} days, {minutes:.0f} min on the board", days=load.days, minutes=load.minutes),
+    )
+    yield from _too_early(about)
+
+
+def _better(row: Row) -> Finding | None:
+    words = {
+        "mark": "Your marks have really risen ({where}).",
+        "mean_speed_mm_s": "You stand calmer than when you began ({where}).",
+        "time_in_band_percent": "You keep your weight even for longer ({where}).",
+        "ellipse_area_mm2": "You sway over a smaller area ({where}).",
+    }.get(row.measure)
+    return None if words is None else Finding(say(words, where=where_words(row)), _numbers(row))
+
+
+def _numbers(row: Row) -> str:
+    c = row.change
+    if math.isnan(c.ordinary_low):
+        return say("{change}; {days} days", change=change_words(row), days=c.days)
+    return say(
+        "{change}; an ordinary day: {low} to {high}; {days} days",
+        change=change_words(row),
+        low=amount(c.ordinary_low, ""),
+        high=amount(c.ordinary_high, row.unit),
+        days=c.days,
+    )
+
+
+def _contrasts(about: About) -> list[Finding]:
+    found: list[tuple[float, Finding]] = []
+    for each in about.contrasts:
+        if each.clear and each.measure in ("mark", "mean_speed_mm_s"):
+            half = (each.high - each.low) / 2.0
+            sure = abs(each.difference) / half if half > 0.0 else 0.0
+            found.append((-sure, Finding(_contrast_words(each), _contrast_numbers(each))))
+    found.sort(key=lambda pair: (pair[0], pair[1].words))
+    return [finding for _, finding in found]
+
+
+def _contrast_words(each: Contrast) -> str:
+    more_sway = (each.difference > 0.0) == (sense_of(each.measure).better == "less")
+    if each.term == EYES:
+        return (
+            "With eyes closed you sway more than with them open: most people do."
+            if more_sway
+            else "With eyes closed you stand even better than with them open."
+        )
+    if each.term == FEEDBACK:
+        return (
+            "Without the picture it is harder for you: trust the feel of your soles."
+            if more_sway
+            else "You don't need the picture: without it you do as well or better."
+        )
+    return (
+        "Your left leg has more to learn than your right one."
+        if more_sway
+        else "Your right leg has more to learn than your left one."
+    )
+
+
+def _contrast_numbers(each: Contrast) -> str:
+    unit = unit_of(each.measure)
+    return say(
+        "{measure}: {one} {a}, {other} {b}, on {days} days with both",
+        measure=measure_words(each.measure),
+        one=each.one,
+        a=amount(each.one_mean, unit),
+        other=each.other,
+        b=amount(each.other_mean, unit),
+        days=each.days,
+    )
+
+
+def _newest(about: About) -> Tried | None:
+    """The newest trial that counted."""
+    return next((t for t in reversed(in_order(about.tried)) if t.mark is not None), None)
+
+
+def _row_of(about: About, newest: Tried, measure: str) -> Row | None:
+    """The row of this measure on the newest trial's terms."""
+    for row in about.rows:
+        terms = row.task.terms
+        if (
+            row.measure == measure
+            and row.days.days
+            and row.task.task.split(" (")[0].split(",")[0] == newest.level.game
+            and (terms.base, terms.stance, terms.eyes, terms.feedback)
+            == (newest.level.base, newest.level.stance, newest.level.eyes, newest.feedback)
+            and row.days.days[-1].day == newest.day.toordinal()
+        ):
+            return row
+    return None
+
+
+def _latest(row: Row) -> float:
+    """The newest day's mean."""
+    return row.days.unit(row.days.days[-1].mean)
+
+
+def _share(part: MarkPart, value: float) -> float:
+    share = (value - part.nothing_at) / (part.all_at - part.nothing_at)
+    return min(max(share, 0.0), 1.0)
+
+
+def _costs(about: About, newest: Tried) -> Iterator[Finding]:
+    """The part of the newest level's mark that costs most."""
+    costs: list[tuple[float, float, MarkPart, float]] = []
+    for part in newest.level.parts:
+        row = _row_of(about, newest, part.measure)
+        if row is not None:
+            value = _latest(row)
+            share = _share(part, value)
+            costs.append(((1.0 - share) * part.weight, share, part, value))
+    if not costs:
+        return
+    _, share, part, value = max(costs, key=lambda cost: cost[0])
+    if share < _EARNED:
+        known = markable(newest.level.game)[part.measure]
+        yield Finding(
+            say("What still costs you most points: {what}.", what=known.label),
+            say(
+                "{value} on the last day; all points at {all} ({level})",
+                value=amount(value, known.unit),
+                all=amount(part.all_at, known.unit),
+                level=newest.level.title,
+            ),
+        )
+
+
+def _even(about: About, newest: Tried) -> Iterator[Finding]:
+    """How the weight lies between toes and heels, against the level's band."""
+    row = _row_of(about, newest, "toe_share_percent")
+    if row is None:
+        return
+    share = _latest(row)
+    level: Level = newest.level
+    if share < level.band_low_percent:
+        words = "Your weight lies further back on the heels than asked."
+    elif share > level.band_high_percent:
+        words = "Your weight lies further forward on the toes than asked."
+    else:
+        words = "Your weight lies well over the whole sole."
+    yield Finding(
+        words,
+        say(
+            "{share:.0f} % on the toes on the last day; asked: {low:.0f} to {high:.0f} %",
+            share=share,
+            low=level.band_low_percent,
+            high=level.band_high_percent,
+        ),
+    )
+
+
+def _moved(about: About) -> Iterator[Finding]:
+    for row in about.changed(REAL)[:1]:
+        if row.measure == "toe_share_percent":
+            forward = row.change.latest > row.change.before
+            yield Finding(
+                say(
+                    "Your weight has moved towards the toes ({where})."
+                    if forward
+                    else "Your weight has moved towards the heels ({where}).",
+                    where=where_words(row),
+                ),
+                _numbers(row),
+            )
+
+
+def _holds(about: About) -> Iterator[Finding]:
+    marks = [row for row in about.rows if row.measure == "mark" and row.days.days]
+    if not marks:
+        return
+    row = max(marks, key=lambda r: (r.days.days[-1].day, r.change.days))
+    if row.change.verdict in (NOT_ENOUGH, REAL_BETTER, REAL_WORSE):
+        return
+    yield Finding(say("Your marks hold ({where}).", where=where_words(row)), _numbers(row))
+
+
+def _too_early(about: About) -> Iterator[Finding]:
+    marks = [row for row in about.rows if row.measure == "mark"]
+    if marks and all(row.change.verdict == NOT_ENOUGH for row in marks):
+        row = max(marks, key=lambda r: r.change.days)
+        need = row.change.days + row.change.days_missing
+        yield Finding(
+            "It is too early to tell a change from just another day.",
+            say("{days} days on equal terms; it takes {need}", days=row.change.days, need=need),
+        )
