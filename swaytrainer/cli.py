@@ -155,6 +155,7 @@ def _heard(parser: argparse.ArgumentParser) -> None:
 
 def _records(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     _progress(commands)
+    _report(commands)
     _index(commands)
     _backup(commands)
     _person(commands)
@@ -207,6 +208,9 @@ def _progress(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     progress = commands.add_parser("progress", help="a real change, or just another day?")
     progress.add_argument("name", nargs="?", help="a vaulter; else all")
     progress.add_argument(
+        "--squad", action="store_true", help="a line for each: who moves, who is stuck, who is due"
+    )
+    progress.add_argument(
         "--measure", action="append", metavar="KEY", help="give it again for each further measure"
     )
     progress.add_argument(
@@ -215,6 +219,16 @@ def _progress(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
     progress.add_argument("--since", metavar="DATE", help="begin anew there, as 2026-09-01")
     progress.add_argument("--json", action="store_true", help="JSON instead of text")
     progress.add_argument("--csv", type=Path, metavar="FILE", help="a row for each measure")
+
+
+def _report(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    report = commands.add_parser("report", help="one page about a vaulter, or the squad's")
+    report.add_argument("name", nargs="?", help="a vaulter")
+    report.add_argument("--squad", action="store_true", help="the squad's table instead")
+    report.add_argument(
+        "-o", dest="output", type=Path, metavar="FILE", required=True, help="an .html or .pdf file"
+    )
+    report.add_argument("--sentence", metavar="TEXT", help="the coach's own, on the page")
 
 
 def _index(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

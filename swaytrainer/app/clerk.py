@@ -22,6 +22,7 @@ def run(options: argparse.Namespace) -> int:
         "check": _check,
         "feet": _feet,
         "progress": _progress,
+        "report": _report,
         "ladder": _ladder,
         "index": _index,
         "backup": _backup,
@@ -54,6 +55,12 @@ def _progress(options: argparse.Namespace, home: Home) -> int:
     from swaytrainer.app.progress import progress
 
     return progress(options, home)
+
+
+def _report(options: argparse.Namespace, home: Home) -> int:
+    from swaytrainer.app.report import report
+
+    return report(options, home)
 
 
 def _ladder(options: argparse.Namespace, home: Home) -> int:

@@ -7,7 +7,7 @@ import csv
 import json
 import math
 from dataclasses import asdict
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +23,11 @@ from swaytrainer.store.home import Home
 
 def progress(options: argparse.Namespace, home: Home) -> int:
     """The command; its exit status."""
+    if options.squad:
+        from swaytrainer.app.squad_table import as_text, squad_sheet
+
+        print(as_text(squad_sheet(home, datetime.now().astimezone().date())))
+        return 0
     measures = tuple(dict.fromkeys(options.measure or USUAL))
     for key in measures:
         if key not in senses():

@@ -24,7 +24,7 @@ from swaytrainer.words import say
 
 _PAGE_S: Final = 10.0
 _LOOK_S: Final = 1.0
-_HEADS: Final = ("mean", "best", "spread")
+_HEADS: Final = (say("mean"), say("best"), say("spread"))
 
 
 # What it shows ------------------------------------------------------------------------------------
@@ -47,7 +47,7 @@ def board_state(book: ContestBook, now: datetime) -> BoardState:
         Row("–" if place is None else str(place), team, (_number(mark, 2),))
         for place, team, mark, _ in team_marks(told, book.attempts)
     ]
-    pages += _pages(say("Teams"), ("mark",), teams)
+    pages += _pages(say("Teams"), (say("mark"),), teams)
     coming = tuple((call.vaulter, _turn(told, call)) for call in book.calls())
     return BoardState(told.title, tuple(pages), last, coming, _note(book, now))
 

@@ -97,12 +97,17 @@ def draw_scoreboard(surface: Surface, state: BoardState, number: int) -> Canvas:
     """
     canvas = begin_on(surface, NIGHT)
     head = canvas.area(0.02, 0.005, 0.98, 0.1)
+    page = state.pages[number % len(state.pages)] if state.pages else None
+    if page is not None and page.of > 1:
+        parts = Rect(head.right - canvas.px(0.15), head.y, canvas.px(0.15), head.height)
+        _say(canvas, f"{page.number}/{page.of}", parts, GOLD, align="right", name=True)
+        head.width -= parts.width
     if state.note:
         _say(canvas, state.note, head, ORANGE)
     else:
         _say(canvas, state.title, head, MIST, name=True)
-    if state.pages:
-        _draw_page(canvas, state.pages[number % len(state.pages)])
+    if page is not None:
+        _draw_page(canvas, page)
     _draw_last(canvas, state)
     _draw_coming(canvas, state)
     return canvas
@@ -132,11 +137,8 @@ def _columns(canvas: Canvas, area: Rect, count: int) -> tuple[Rect, Rect, list[R
 def _draw_page(canvas: Canvas, page: Page) -> None:
     head = canvas.area(0.02, 0.105, 0.98, 0.2)
     _, _, cells = _columns(canvas, head, len(page.heads))
-    title = page.title
-    if page.of > 1:
-        title = say("{title} {n}/{all}", title=Name(title), n=page.number, all=page.of)
     room = Rect(head.x, head.y, (cells[0].x if cells else head.right) - head.x, head.height)
-    _say(canvas, title, room, GOLD, name=True)
+    _say(canvas, page.title, room, GOLD, name=True)
     for words, cell in zip(page.heads, cells, strict=True):
         _say(canvas, words, cell, MIST, align="right")
     height = round((_BOTTOM - _TOP) * canvas.height / ROWS)
@@ -169,8 +171,8 @@ def _draw_last(canvas: Canvas, state: BoardState) -> None:
         # Its reason stands on the gym's screen, which is read from near.
         _say(canvas, "No mark: once more", rest, ORANGE, lines=2)
         return
-    mark = Rect(rest.x, rest.y, canvas.px(0.34), rest.height)
-    canvas.text(f"{last.mark:.1f}", mark, size=0.19, colour=GOLD, least=LEAST, name=True)
+    mark = Rect(rest.x, rest.y, canvas.px(0.28), rest.height)
+    canvas.text(f"{last.mark:.1f}", mark, size=0.155, colour=GOLD, least=LEAST, name=True)
     turn = Rect(mark.right + canvas.px(0.01), rest.y, rest.right - mark.right, rest.height)
     _say(canvas, last.turn, turn.inflate(-canvas.px(0.01), 0), MIST, lines=2)
 

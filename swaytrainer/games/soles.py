@@ -29,6 +29,7 @@ from swaytrainer.words import say
 
 Path = Sequence[tuple[float, float]]
 
+
 def on_the_marks(vaulter: Vaulter) -> Feet:
     """Feet with their middles on the board's cross line, where nobody has said otherwise."""
     length = vaulter.foot_length_mm

@@ -134,6 +134,17 @@ def _size(row: Row) -> float:
     return abs(c.difference) / half if half > 0.0 else 0.0
 
 
+#: What the table says for each.
+WORDS: Final = {
+    Word.MUCH: say("too much"),
+    Word.BACK: say("fell back"),
+    Word.STEP: say("step due"),
+    Word.STUCK: say("stuck"),
+    Word.MOVES: say("moves"),
+    Word.STEADY: say("steady"),
+    Word.GONE: say("not here"),
+    Word.NEW: say("new"),
+}
 #: The squad's words as rules, a sentence each, in the order in which they are tried.
 RULES: Final = (
     say(
@@ -144,8 +155,8 @@ RULES: Final = (
         days=WEEK_DAYS[1],
     ),
     say("not here: no trial for {days} days.", days=GONE_DAYS),
-    "fell back: a real change for the worse and none for the better, on equal terms.",
-    "due for a step: a ladder says one up, or offers an easier level.",
+    say("fell back: a real change for the worse and none for the better, on equal terms."),
+    say("step due: a ladder says one up, or offers an easier level."),
     say(
         "moves: a real change for the better, or a rung up a ladder within {days} days.",
         days=RECENT_DAYS,
@@ -169,7 +180,7 @@ def told(about: About) -> Told:
     """The word for one vaulter: the first of ``RULES`` that holds."""
     since = about.days_since
     if since is None:
-        return Told(Word.NEW, "No trial yet")
+        return Told(Word.NEW, say("No trial yet"))
     week = about.load(_WEEK)
     if week.fullest > SESSION_MINUTES[1]:
         return Told(Word.MUCH, say("{minutes:.0f} min on one day", minutes=week.fullest))
@@ -197,18 +208,18 @@ def told(about: About) -> Told:
     if recent.days >= STUCK_TRAINING_DAYS:
         return Told(
             Word.STUCK,
-            say("{days} days in four weeks, no change shown", days=recent.days),
+            say("no change shown on {days} days", days=recent.days),
         )
     return Told(Word.STEADY, say("{days} days in four weeks", days=recent.days))
 
 
 #: The usual measures in a coach's words.
 MEASURE_WORDS: Final = {
-    "mark": "mark",
-    "mean_speed_mm_s": "sway speed",
-    "time_in_band_percent": "time evenly on the soles",
-    "ellipse_area_mm2": "sway area",
-    "toe_share_percent": "weight on the toes",
+    "mark": say("mark"),
+    "mean_speed_mm_s": say("sway speed"),
+    "time_in_band_percent": say("time evenly on the soles"),
+    "ellipse_area_mm2": say("sway area"),
+    "toe_share_percent": say("weight on the toes"),
 }
 
 
@@ -239,14 +250,32 @@ def change_words(row: Row) -> str:
     )
 
 
+#: What a trial gave the vaulter to go by; with everything nothing is said.
+_FEEDBACK_WORDS: Final = {
+    "none": say("without the picture"),
+    "sound": say("by sound alone"),
+    "bandwidth": say("picture only outside the band"),
+}
+
+
 def where_words(row: Row) -> str:
-    """On which game, base, stance and with which eyes."""
+    """On which game, base, stance, with which eyes, and without what."""
     terms = row.task.terms
-    game = row.task.task.split(" (")[0].split(",")[0]
-    return say(
+    where = say(
         "{game}: {base}, {stance}, eyes {eyes}",
-        game=Name(game.capitalize()),
+        game=Name(game_of(row).capitalize()),
         base=terms.base,
         stance=terms.stance,
         eyes=terms.eyes,
     )
+    without = _FEEDBACK_WORDS.get(terms.feedback)
+    return where if without is None else say("{where}, {how}", where=where, how=without)
+
+
+def game_of(row: Row) -> str:
+    """The game's name in a row's task, where it stands first.
+
+    >>> "four strides (tempo 90), toe share 30-55 %".split(" (")[0].split(",")[0]
+    'four strides'
+    """
+    return row.task.task.split(" (")[0].split(",")[0]

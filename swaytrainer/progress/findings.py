@@ -17,6 +17,7 @@ from swaytrainer.progress.about import (
     About,
     amount,
     change_words,
+    game_of,
     measure_words,
     where_words,
 )
@@ -78,8 +79,7 @@ def _in_order(about: About) -> Iterator[Finding]:
             ),
             _numbers(row),
         )
-    for one in _contrasts(about)[:1]:
-        yield one
+    yield from _contrasts(about)[:1]
     newest = _newest(about)
     if newest is not None:
         yield from _costs(about, newest)
@@ -88,20 +88,21 @@ def _in_order(about: About) -> Iterator[Finding]:
     yield from _holds(about)
     load = about.load(RECENT_DAYS)
     yield Finding(
-        "Two days a week are what trains well; yours of the last four weeks:",
+        say("Two days a week are what trains well; yours of the last four weeks:"),
         say("{days} days, {minutes:.0f} min on the board", days=load.days, minutes=load.minutes),
     )
     yield from _too_early(about)
 
 
 def _better(row: Row) -> Finding | None:
+    where = where_words(row)
     words = {
-        "mark": "Your marks have really risen ({where}).",
-        "mean_speed_mm_s": "You stand calmer than when you began ({where}).",
-        "time_in_band_percent": "You keep your weight even for longer ({where}).",
-        "ellipse_area_mm2": "You sway over a smaller area ({where}).",
+        "mark": say("Your marks have really risen ({where}).", where=where),
+        "mean_speed_mm_s": say("You stand calmer than when you began ({where}).", where=where),
+        "time_in_band_percent": say("You keep your weight even for longer ({where}).", where=where),
+        "ellipse_area_mm2": say("You sway over a smaller area ({where}).", where=where),
     }.get(row.measure)
-    return None if words is None else Finding(say(words, where=where_words(row)), _numbers(row))
+    return None if words is None else Finding(words, _numbers(row))
 
 
 def _numbers(row: Row) -> str:
@@ -131,18 +132,18 @@ def _contrasts(about: About) -> list[Finding]:
 def _contrast_words(each: Contrast) -> str:
     more_sway = (each.difference > 0.0) == (sense_of(each.measure).better == "less")
     if each.term == EYES:
-        return (
+        return say(
             "With eyes closed you sway more than with them open: most people do."
             if more_sway
             else "With eyes closed you stand even better than with them open."
         )
     if each.term == FEEDBACK:
-        return (
+        return say(
             "Without the picture it is harder for you: trust the feel of your soles."
             if more_sway
             else "You don't need the picture: without it you do as well or better."
         )
-    return (
+    return say(
         "Your left leg has more to learn than your right one."
         if more_sway
         else "Your right leg has more to learn than your left one."
@@ -174,7 +175,7 @@ def _row_of(about: About, newest: Tried, measure: str) -> Row | None:
         if (
             row.measure == measure
             and row.days.days
-            and row.task.task.split(" (")[0].split(",")[0] == newest.level.game
+            and game_of(row) == newest.level.game
             and (terms.base, terms.stance, terms.eyes, terms.feedback)
             == (newest.level.base, newest.level.stance, newest.level.eyes, newest.feedback)
             and row.days.days[-1].day == newest.day.toordinal()
@@ -226,11 +227,11 @@ def _even(about: About, newest: Tried) -> Iterator[Finding]:
     share = _latest(row)
     level: Level = newest.level
     if share < level.band_low_percent:
-        words = "Your weight lies further back on the heels than asked."
+        words = say("Your weight lies further back on the heels than asked.")
     elif share > level.band_high_percent:
-        words = "Your weight lies further forward on the toes than asked."
+        words = say("Your weight lies further forward on the toes than asked.")
     else:
-        words = "Your weight lies well over the whole sole."
+        words = say("Your weight lies well over the whole sole.")
     yield Finding(
         words,
         say(
@@ -273,6 +274,6 @@ def _too_early(about: About) -> Iterator[Finding]:
         row = max(marks, key=lambda r: r.change.days)
         need = row.change.days + row.change.days_missing
         yield Finding(
-            "It is too early to tell a change from just another day.",
+            say("It is too early to tell a change from just another day."),
             say("{days} days on equal terms; it takes {need}", days=row.change.days, need=need),
         )

@@ -9,7 +9,8 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.report.sheets import ResultSheet
+from swaytrainer.report.pictures import as_image, curve_svg, soles_svg
+from swaytrainer.report.sheets import ResultSheet, SquadSheet, VaulterSheet
 from swaytrainer.words import language, say, tr
 
 if TYPE_CHECKING:
@@ -26,6 +27,28 @@ def result_page(sheet: ResultSheet) -> str:
         SwaytrainerError: Jinja2 is missing.
     """
     return _page("results.html", {"sheet": sheet})
+
+
+def vaulter_page(sheet: VaulterSheet) -> str:
+    """One page about a vaulter.
+
+    Raises:
+        SwaytrainerError: Jinja2 or Matplotlib is missing.
+    """
+    pictures = {
+        "soles": None if sheet.soles is None else as_image(soles_svg(sheet.soles)),
+        "curves": [as_image(curve_svg(curve)) for curve in sheet.curves],
+    }
+    return _page("vaulter.html", {"sheet": sheet, **pictures})
+
+
+def squad_page(sheet: SquadSheet) -> str:
+    """The squad's table.
+
+    Raises:
+        SwaytrainerError: Jinja2 is missing.
+    """
+    return _page("squad.html", {"sheet": sheet})
 
 
 def _page(template: str, values: Mapping[str, object]) -> str:
@@ -48,7 +71,7 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters |= {"day": day_words, "number": number, "short": short}
+    environment.filters |= {"day": day_words, "number": number, "short": short, "words": tr}
     environment.globals |= {"tr": tr, "say": lambda text, **values: tr(say(text, **values))}
     return environment
 

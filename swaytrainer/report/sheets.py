@@ -6,6 +6,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from swaytrainer.sway.cop import Array
+from swaytrainer.sway.feet import Feet
+
 
 @dataclass(frozen=True, slots=True)
 class ResultLine:
@@ -81,3 +84,124 @@ class ResultSheet:
     rules: tuple[str, ...] = ()
     rulings: tuple[str, ...] = ()
     whole: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Soles:
+    """Where the weight went in one trial.
+
+    Attributes:
+        feet: where heels and balls bear.
+        x_mm, y_mm: the COP in the board's frame, shape (N,), right and forward positive; NaN where
+            there is none.
+        band: of the toe share, %, that was asked for.
+        toe_share, right_share: mean shares of the load, %.
+        title: what was done, and when.
+    """
+
+    feet: Feet
+    x_mm: Array
+    y_mm: Array
+    band: tuple[float, float]
+    toe_share: float
+    right_share: float
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """One measure over the days, on equal terms.
+
+    Attributes:
+        title: the measure, and on what.
+        unit: of the values; empty for marks.
+        days: (day, mean of its trials), in order.
+        ordinary: where 95 % of an unchanged vaulter's days lie; None if that is not known yet.
+        verdict: what is to be said of it.
+    """
+
+    title: str
+    unit: str
+    days: tuple[tuple[date, float], ...]
+    ordinary: tuple[float, float] | None
+    verdict: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """One ladder: where the vaulter is, and what leads on."""
+
+    level: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """What comes next: the level, what it is for, and what to beware of."""
+
+    level: str
+    purpose: str
+    spotter: bool
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class VaulterSheet:
+    """One page about a vaulter.
+
+    Attributes:
+        name, group: whose; the group may be empty.
+        day: of the page.
+        trained: how much, in words.
+        soles: the newest counted trial; None without one.
+        findings: (what is said, the numbers behind it), at most three.
+        curves: at most two.
+        rungs: a ladder each.
+        next_step: None where nothing is on offer.
+        caution: the coach's note in the list of vaulters; empty without.
+        sentence: the coach's, for this page; empty without.
+    """
+
+    name: str
+    group: str
+    day: date
+    trained: str
+    soles: Soles | None
+    findings: tuple[tuple[str, str], ...]
+    curves: tuple[Curve, ...]
+    rungs: tuple[Rung, ...]
+    next_step: NextStep | None
+    caution: str = ""
+    sentence: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SquadLine:
+    """One vaulter in the squad's table.
+
+    Attributes:
+        name: whose.
+        word, why: how it goes, and what the word rests on.
+        since: when she was here last, in words.
+        week: what was trained in the last seven days, in words.
+        step: the next step on a ladder; empty where there is none.
+    """
+
+    name: str
+    word: str
+    why: str
+    since: str
+    week: str
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class SquadSheet:
+    """The squad on a page: a line each, and the rules behind the words."""
+
+    title: str
+    day: date
+    lines: tuple[SquadLine, ...]
+    rules: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+    sentence: str = ""
