@@ -18,7 +18,7 @@ from swaytrainer.progress.assess import Row
 from swaytrainer.progress.change import NOT_ENOUGH, ORDINARY, REAL, REAL_BETTER, REAL_WORSE
 from swaytrainer.progress.findings import findings
 from swaytrainer.report.pages import squad_page, vaulter_page
-from swaytrainer.report.sheets import Curve, NextStep, Rung, Soles, VaulterSheet
+from swaytrainer.report.sheets import LONGEST_SENTENCE, Curve, NextStep, Rung, Soles, VaulterSheet
 from swaytrainer.sitting.sitting import feet_of
 from swaytrainer.store.home import Home
 from swaytrainer.store.recording import glance, read_recording
@@ -50,7 +50,12 @@ def report(options: argparse.Namespace, home: Home) -> int:
             "Write: swaytrainer report NAME -o FILE.pdf, or report --squad -o FILE.pdf",
         )
     today = datetime.now().astimezone().date()
-    sentence = options.sentence or ""
+    sentence = (options.sentence or "").strip()
+    if len(sentence) > LONGEST_SENTENCE:
+        raise SwaytrainerError(
+            f"The sentence has {len(sentence)} letters; a page holds {LONGEST_SENTENCE}.",
+            "Say it shorter.",
+        )
     if options.squad:
         page = squad_page(squad_sheet(home, today, sentence))
     else:
@@ -94,7 +99,7 @@ def vaulter_sheet(home: Home, name: str, today: date, sentence: str = "") -> Vau
         tuple(_rung(step) for step in about.steps[:_RUNGS]),
         _next(about.steps),
         vaulter.caution,
-        sentence.strip(),
+        sentence,
     )
 
 

@@ -18,7 +18,7 @@ from swaytrainer.progress.contrasts import Contrast
 from swaytrainer.training.dose import SESSION_MINUTES, WEEK_DAYS
 from swaytrainer.training.history import Tried, in_order
 from swaytrainer.training.ladder import Step, Suggestion, path_of
-from swaytrainer.training.level import Level
+from swaytrainer.training.level import STANCES, Level
 from swaytrainer.training.vaulter import Vaulter
 from swaytrainer.words import Name, say
 
@@ -250,6 +250,17 @@ def change_words(row: Row) -> str:
     )
 
 
+_GAME_WORDS: Final = {
+    "millpond": say("Millpond"),
+    "picnic": say("Picnic"),
+    "grooming": say("Grooming"),
+    "well": say("Well"),
+    "roost": say("Roost"),
+    "echo": say("Echo"),
+    "tray": say("Tray"),
+    "ribbon": say("Ribbon"),
+    "four-strides": say("Four strides"),
+}
 #: What a trial gave the vaulter to go by; with everything nothing is said.
 _FEEDBACK_WORDS: Final = {
     "none": say("without the picture"),
@@ -261,9 +272,12 @@ _FEEDBACK_WORDS: Final = {
 def where_words(row: Row) -> str:
     """On which game, base, stance, with which eyes, and without what."""
     terms = row.task.terms
+    game = game_of(row)
     where = say(
-        "{game}: {base}, {stance}, eyes {eyes}",
-        game=Name(game_of(row).capitalize()),
+        "{game}: {base}, eyes {eyes}"
+        if terms.stance == STANCES[0]
+        else "{game}: {base}, {stance}, eyes {eyes}",
+        game=_GAME_WORDS.get(game, Name(game)),
         base=terms.base,
         stance=terms.stance,
         eyes=terms.eyes,
@@ -275,7 +289,7 @@ def where_words(row: Row) -> str:
 def game_of(row: Row) -> str:
     """The game's name in a row's task, where it stands first.
 
-    >>> "four strides (tempo 90), toe share 30-55 %".split(" (")[0].split(",")[0]
-    'four strides'
+    >>> "four-strides (tempo 90), toe share 30-55 %".split(" (")[0].split(",")[0]
+    'four-strides'
     """
     return row.task.task.split(" (")[0].split(",")[0]

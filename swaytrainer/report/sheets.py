@@ -9,6 +9,9 @@ from datetime import date
 from swaytrainer.sway.cop import Array
 from swaytrainer.sway.feet import Feet
 
+#: Letters of a coach's sentence that fit a page with everything else on it.
+LONGEST_SENTENCE = 240
+
 
 @dataclass(frozen=True, slots=True)
 class ResultLine:
@@ -159,7 +162,7 @@ class VaulterSheet:
         rungs: a ladder each.
         next_step: None where nothing is on offer.
         caution: the coach's note in the list of vaulters; empty without.
-        sentence: the coach's, for this page; empty without.
+        sentence: the coach's, for this page, at most ``LONGEST_SENTENCE`` letters; empty without.
     """
 
     name: str
