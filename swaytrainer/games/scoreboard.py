@@ -104,10 +104,10 @@ def draw_scoreboard(surface: Surface, state: BoardState, number: int) -> Canvas:
         head.width -= parts.width
     if state.note:
         _say(canvas, state.note, head, ORANGE)
-    else:
-        _say(canvas, state.title, head, MIST, name=True)
+    elif page is not None:
+        _say(canvas, page.title, head, GOLD, name=True)
     if page is not None:
-        _draw_page(canvas, page)
+        _draw_page(canvas, page, state.title)
     _draw_last(canvas, state)
     _draw_coming(canvas, state)
     return canvas
@@ -125,7 +125,7 @@ def _say(
 def _columns(canvas: Canvas, area: Rect, count: int) -> tuple[Rect, Rect, list[Rect]]:
     """Where place, name and the cells behind stand in a row."""
     place = Rect(area.x, area.y, canvas.px(0.15), area.height)
-    width = canvas.px(0.25)
+    width = canvas.px(0.28)
     cells = [
         Rect(area.right - (count - n) * width, area.y, width, area.height) for n in range(count)
     ]
@@ -134,11 +134,11 @@ def _columns(canvas: Canvas, area: Rect, count: int) -> tuple[Rect, Rect, list[R
     return place, Rect(left, area.y, end - left, area.height), cells
 
 
-def _draw_page(canvas: Canvas, page: Page) -> None:
+def _draw_page(canvas: Canvas, page: Page, contest: str) -> None:
     head = canvas.area(0.02, 0.105, 0.98, 0.2)
     _, _, cells = _columns(canvas, head, len(page.heads))
     room = Rect(head.x, head.y, (cells[0].x if cells else head.right) - head.x, head.height)
-    _say(canvas, page.title, room, GOLD, name=True)
+    _say(canvas, contest, room, MIST, name=True)
     for words, cell in zip(page.heads, cells, strict=True):
         _say(canvas, words, cell, MIST, align="right")
     height = round((_BOTTOM - _TOP) * canvas.height / ROWS)
@@ -171,8 +171,8 @@ def _draw_last(canvas: Canvas, state: BoardState) -> None:
         # Its reason stands on the gym's screen, which is read from near.
         _say(canvas, "No mark: once more", rest, ORANGE, lines=2)
         return
-    mark = Rect(rest.x, rest.y, canvas.px(0.28), rest.height)
-    canvas.text(f"{last.mark:.1f}", mark, size=0.155, colour=GOLD, least=LEAST, name=True)
+    mark = Rect(rest.x, rest.y, canvas.px(0.235), rest.height)
+    canvas.text(f"{last.mark:.1f}", mark, size=0.13, colour=GOLD, least=LEAST, name=True)
     turn = Rect(mark.right + canvas.px(0.01), rest.y, rest.right - mark.right, rest.height)
     _say(canvas, last.turn, turn.inflate(-canvas.px(0.01), 0), MIST, lines=2)
 
