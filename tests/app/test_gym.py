@@ -481,7 +481,7 @@ def test_without_a_calibration_it_says_what_to_do(tmp_path: Path) -> None:
         room.close()
         server.close()
         window.close()
-    assert "swaytrainer calibrate" in room._state.what_to_do
+    assert "Press G" in room._state.what_to_do
     assert not room._state.can_go
     assert home.recordings() == []
 

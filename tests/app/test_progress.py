@@ -142,7 +142,7 @@ def test_what_does_not_count_is_left_out_and_said(
 ) -> None:
     before, _ = rows(squad, capsys)
     odd = outcome(1, 99.0)
-    keep(squad, "Ilvy", 41, [replace(odd, counts=False), replace(odd, step_offs=2)])
+    keep(squad, "Ilvy", 41, [replace(odd, counts=False), replace(odd, number=2, step_offs=2)])
     keep(squad, "Ilvy", 42, [outcome(1, math.nan)])
     (squad / "recordings" / "2026-09-07" / "torn.sway").write_bytes(b"swaytrainer recording 1\n")
     after, told = rows(squad, capsys)
