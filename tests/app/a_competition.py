@@ -1,7 +1,7 @@
 """A whole competition of a simulated squad on the real gym screen, with all that goes wrong.
 
-``python -m tests.app.a_competition FOLDER`` plays it at several times its pace, keeps pictures of the
-gym and of the hall's scoreboard, to be looked at one by one, and prints what happened. Somebody
+``python -m tests.app.a_competition FOLDER`` plays it at several times its pace, keeps pictures of
+the gym and of the hall's scoreboard, to be looked at one by one, and prints what happened. Somebody
 isn't there when called (M), the power is cut in the middle of a trial and again between two, one
 withdraws, the judges take a trial back after a pulled cable, and neighbours stand off.
 """
