@@ -2,26 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import hashlib
+import json
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
+from typing import TYPE_CHECKING, Any, Final
 
 from swaytrainer.app.gathered import gathered
 from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.progress.about import About
-from swaytrainer.progress.assess import USUAL, assess
+from swaytrainer.progress.about import About, Done, done_of, rungs_of
+from swaytrainer.progress.assess import USUAL, Row, assess
 from swaytrainer.progress.contrasts import contrasts_of
 from swaytrainer.progress.senses import senses
+from swaytrainer.store.history import NEWEST
 from swaytrainer.store.home import Home
-from swaytrainer.training.history import in_order
-from swaytrainer.training.ladder import each_ladder
+from swaytrainer.training.history import Tried, in_order
+from swaytrainer.training.ladder import Step, Suggestion, each_ladder
+from swaytrainer.training.level import Level
+from swaytrainer.training.level_file import level_text
 from swaytrainer.training.vaulter import Vaulter, plain_name
-from swaytrainer.words import say
+from swaytrainer.words import Name, Said, say
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
 
 #: Enough for the squad's words; the others repeat too badly to call somebody changed by them.
-SQUAD_MEASURES = ("mark", "mean_speed_mm_s", "time_in_band_percent")
+SQUAD_MEASURES: Final = ("mark", "mean_speed_mm_s", "time_in_band_percent")
 #: Days in a block, as ``progress`` has it without ``--block-days``.
-BLOCK_DAYS = 3
+BLOCK_DAYS: Final = 3
+#: Changed whenever what is kept is made otherwise: then it is made anew.
+_KIND: Final = "overview 1"
 
 
 def vaulter_named(home: Home, name: str) -> Vaulter:
@@ -40,41 +51,170 @@ def vaulter_named(home: Home, name: str) -> Vaulter:
     )
 
 
-def abouts(
-    home: Home, vaulters: Collection[Vaulter], today: date, whole: bool
-) -> tuple[list[About], list[str]]:
-    """What is known of these vaulters, in their order, and sentences on what was left out.
+def about_one(home: Home, vaulter: Vaulter, today: date) -> About:
+    """All that a page about somebody tells.
 
-    Args:
-        home: the data folder.
-        vaulters: of its list.
-        today: the day at the club's place.
-        whole: all that a page about somebody tells, also what costs points; else what the squad's
-            words need.
+    Raises:
+        SwaytrainerError: a file of the data folder can't be used.
+    """
+    levels, _ = home.levels()
+    tried = Past(home).of_each([vaulter.name], levels)[vaulter.name]
+    newest = next((t for t in reversed(in_order(tried)) if t.mark is not None), None)
+    known = senses()
+    parts = () if newest is None else tuple(p.measure for p in newest.level.parts)
+    measures = tuple(dict.fromkeys((*USUAL, *(key for key in parts if key in known))))
+    there, _ = gathered(home, measures)
+    rows: tuple[Row, ...] = ()
+    if any(course.vaulter == vaulter.name for course in there):
+        rows = assess(there, measures, vaulter.name, BLOCK_DAYS).rows
+    words = home.all_coach_words().get(vaulter.name, [])
+    return About(
+        vaulter,
+        today,
+        rungs_of(levels),
+        done_of(tried),
+        rows,
+        tuple(each_ladder(levels, tried, words)),
+        tuple(contrasts_of(rows)),
+        newest,
+    )
+
+
+def abouts(home: Home, vaulters: Collection[Vaulter], today: date) -> tuple[list[About], list[str]]:
+    """What the squad's words need, in the vaulters' order, and sentences on what was left out.
+
+    Raises:
+        SwaytrainerError: a file of the data folder can't be used.
     """
     levels, notes = home.levels()
     past = Past(home)
-    names = [v.name for v in vaulters]
-    tried = past.of_each(names, levels)
-    words = home.all_coach_words()
-    measures = list(USUAL if whole else SQUAD_MEASURES)
-    for name in names if whole else ():
-        for t in in_order(tried[name])[-1:]:
-            known = senses()
-            measures += [p.measure for p in t.level.parts if p.measure in known]
-    wanted = tuple(dict.fromkeys(measures))
-    found, left_out = gathered(home, wanted)
-    # The index stands for the recordings in both questions: it is said once.
-    report = assess(found, wanted, None, BLOCK_DAYS)
+    known = overviews(past, home, [v.name for v in vaulters], levels)
+    there, left_out = gathered(home, SQUAD_MEASURES, past=past)
+    rungs = rungs_of(levels)
+    report = assess(there, SQUAD_MEASURES, None, BLOCK_DAYS)
+    rows: dict[str, list[Row]] = {}
+    for row in report.rows:
+        rows.setdefault(row.vaulter, []).append(row)
     made = []
     for vaulter in vaulters:
-        rows = tuple(row for row in report.rows if row.vaulter == vaulter.name)
-        steps = tuple(each_ladder(levels, tried[vaulter.name], words.get(vaulter.name, [])))
-        contrasts = tuple(contrasts_of(rows)) if whole else ()
-        made.append(
-            About(vaulter, today, levels, tuple(tried[vaulter.name]), rows, contrasts, steps)
-        )
+        done, steps = known[vaulter.name]
+        mine = tuple(rows.get(vaulter.name, ()))
+        made.append(About(vaulter, today, rungs, done, mine, steps))
     return made, [*notes, *left_out]
+
+
+# What was done, and what comes next ---------------------------------------------------------------
+
+Overview = tuple[tuple[Done, ...], tuple[Suggestion, ...]]
+
+
+def overviews(
+    past: Past, home: Home, names: Sequence[str], levels: Sequence[Level]
+) -> dict[str, Overview]:
+    """Of each vaulter what was done, by day and level, and what comes next on each ladder.
+
+    The index keeps both until the vaulter's trials, the levels or the coach's words change.
+    """
+    words = home.all_coach_words()
+
+    def reckoned(tried: Mapping[str, Sequence[Tried]]) -> dict[str, Overview]:
+        return {
+            name: (done_of(mine), tuple(each_ladder(levels, mine, words.get(name, []))))
+            for name, mine in tried.items()
+        }
+
+    try:
+        engine = past.engine()
+    except SwaytrainerError:
+        return reckoned(past.of_each(names, levels))
+    from swaytrainer.index.database import begun
+    from swaytrainer.index.memos import keep
+    from swaytrainer.index.past import LevelsRead, tried_of
+
+    of_levels = hashlib.sha256("".join(map(level_text, levels)).encode()).hexdigest()[:16]
+    stamps = {name: f"{of_levels} {words.get(name, [])}" for name in names}
+    with begun(engine, reads=True) as connection:
+        found = _recalled(connection, stamps, levels)
+    missing = [name for name in names if name not in found]
+    for writes in (True, False) if missing else ():
+        try:
+            # In the transaction that keeps it: what comes in between can't make it untrue.
+            with begun(engine, reads=not writes) as connection:
+                made = reckoned(tried_of(connection, missing, NEWEST, LevelsRead(levels)))
+                if writes:
+                    texts = {name: _text(stamps[name], each) for name, each in made.items()}
+                    keep(connection, _KIND, texts)
+        except SwaytrainerError:
+            if writes:
+                continue  # somebody else writes: it is reckoned, and not kept
+            raise
+        found |= made
+        break
+    return found
+
+
+def _text(stamp: str, overview: Overview) -> str:
+    done, steps = overview
+    return json.dumps(
+        [
+            stamp,
+            [(d.day.toordinal(), *d[1:]) for d in done],
+            [
+                (
+                    s.step.value,
+                    s.level.id,
+                    _said(s.reason),
+                    None if s.current is None else s.current.id,
+                    s.note,
+                )
+                for s in steps
+            ],
+        ],
+        ensure_ascii=False,
+    )
+
+
+def _recalled(
+    connection: Connection, stamps: dict[str, str], levels: Sequence[Level]
+) -> dict[str, Overview]:
+    from swaytrainer.index.memos import recalled
+
+    by_id = {level.id: level for level in levels}
+    found: dict[str, Overview] = {}
+    for name, text in recalled(connection, _KIND).items():
+        stamp, done, steps = json.loads(text)
+        if stamps.get(name) != stamp:
+            continue
+        found[name] = (
+            tuple(Done(date.fromordinal(d[0]), *d[1:]) for d in done),
+            tuple(
+                Suggestion(
+                    Step(step),
+                    by_id[level],
+                    _again(reason),
+                    None if at is None else by_id[at],
+                    note,
+                )
+                for step, level, reason, at, note in steps
+            ),
+        )
+    return found
+
+
+def _said(sentence: object) -> Any:
+    """A sentence as JSON, so that it can be said in another language later."""
+    if isinstance(sentence, Said):
+        values = {key: _said(value) for key, value in sentence.values.items()}
+        return {"template": sentence.template, "values": values}
+    return {"name": sentence} if isinstance(sentence, Name) else sentence
+
+
+def _again(held: Any) -> Any:
+    if isinstance(held, dict):
+        if "name" in held:
+            return Name(held["name"])
+        return say(held["template"], **{key: _again(v) for key, v in held["values"].items()})
+    return held
 
 
 def since_words(about: About) -> str:

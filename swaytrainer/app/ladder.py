@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
+from typing import Final
 
+from swaytrainer.app.about import overviews
 from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
 from swaytrainer.training.dose import dose, dose_words, time_to_stop
 from swaytrainer.training.history import Tried
-from swaytrainer.training.ladder import CoachWord, each_ladder
-from swaytrainer.training.level import Level
+from swaytrainer.training.ladder import CoachWord, Suggestion
 from swaytrainer.training.risk import needs_spotter
 from swaytrainer.words import tr
+
+_DOSE_DAYS: Final = 8
 
 
 def ladder(options: argparse.Namespace, home: Home) -> int:
@@ -31,14 +34,18 @@ def ladder(options: argparse.Namespace, home: Home) -> int:
     levels, _ = home.levels()
     past = Past(home)
     asked = [options.name] if options.name is not None else names
-    tried = past.of_each(asked, levels)
-    words = home.all_coach_words()
+    # The dose is of a week; tiredness is judged by more, but only for who has trained today.
+    lately = past.of_each(asked, levels, now - timedelta(days=_DOSE_DAYS))
+    today = [name for name in asked if any(t.day == now.date() for t in lately[name])]
+    tried = lately | past.of_each(today, levels)
+    note = past.note
+    known = overviews(past, home, asked, levels)
     for name in asked:
         print(name)
-        for line in _of_one(levels, tried[name], words.get(name, []), now):
+        for line in _of_one(known[name][1], tried[name], now):
             print(f"  {line}")
-    if past.note is not None:
-        print(past.note)
+    if note is not None:
+        print(note)
     if not names:
         print("There is no vaulter yet. Add one: swaytrainer vaulter NAME")
     return 0
@@ -64,10 +71,8 @@ def _say(options: argparse.Namespace, home: Home, now: datetime) -> int:
     return 0
 
 
-def _of_one(
-    levels: Sequence[Level], tried: Sequence[Tried], words: Sequence[CoachWord], now: datetime
-) -> Iterator[str]:
-    for told in each_ladder(levels, tried, words):
+def _of_one(steps: Sequence[Suggestion], tried: Sequence[Tried], now: datetime) -> Iterator[str]:
+    for told in steps:
         risky = " (with a spotter)" if needs_spotter(told.level) else ""
         yield f"{told.step.value}: {told.level.title}{risky}. {tr(told.reason)}"
         if told.note and told.note not in told.reason:

@@ -6,6 +6,7 @@ import contextlib
 import multiprocessing
 import os
 from collections.abc import Callable, Collection
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -49,29 +50,43 @@ class Past:
         return self.of_each([vaulter])[vaulter]
 
     def of_each(
-        self, vaulters: Collection[str], levels: Collection[Level] = ()
+        self,
+        vaulters: Collection[str],
+        levels: Collection[Level] = (),
+        since: datetime | None = None,
     ) -> dict[str, list[Tried]]:
         """The trials of each of these vaulters in the newest recordings, oldest first.
 
         Args:
             vaulters: names.
             levels: that the trials will be held against; equal ones come back as these.
+            since: only trials of sittings that began later.
         """
         self.note = None
         try:
-            return self._of_index(vaulters, levels)
+            return self._of_index(vaulters, levels, since)
         except SwaytrainerError as error:
             self.note = f"{error} The recordings were read instead."
-            return {name: self._recordings.of(name) for name in vaulters}
+            known = {name: self._recordings.of(name) for name in vaulters}
+            return {
+                name: [t for t in mine if since is None or t.made >= since]
+                for name, mine in known.items()
+            }
 
     def _of_index(
-        self, vaulters: Collection[str], levels: Collection[Level]
+        self, vaulters: Collection[str], levels: Collection[Level], since: datetime | None
     ) -> dict[str, list[Tried]]:
         from swaytrainer.index.database import begun
         from swaytrainer.index.past import LevelsRead, tried_of
 
         with begun(self.engine(), reads=True) as connection:
-            return tried_of(connection, vaulters, NEWEST, LevelsRead(levels))
+            since_s = None if since is None else since.timestamp()
+            return tried_of(connection, vaulters, NEWEST, LevelsRead(levels), since_s)
+
+    @property
+    def lately(self) -> Engine | None:
+        """The index as it was brought up to date last; None before."""
+        return self._engine
 
     def engine(self) -> Engine:
         """The index, up to date.

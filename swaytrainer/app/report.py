@@ -10,7 +10,7 @@ from typing import Final
 
 import numpy as np
 
-from swaytrainer.app.about import abouts, vaulter_named
+from swaytrainer.app.about import about_one, vaulter_named
 from swaytrainer.app.squad_table import squad_sheet
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.progress.about import RECENT_DAYS, measure_words, where_words
@@ -31,6 +31,8 @@ from swaytrainer.words import Name, say, tr
 ENDINGS: Final = (".html", ".pdf")
 #: A page has room for so many.
 _CURVES, _RUNGS = 2, 4
+#: A picture older than so many sittings tells nothing of now.
+_SEEN: Final = 20
 
 
 def report(options: argparse.Namespace, home: Home) -> int:
@@ -82,7 +84,7 @@ def vaulter_sheet(home: Home, name: str, today: date, sentence: str = "") -> Vau
         SwaytrainerError: nobody of that name, or a file can't be used.
     """
     vaulter = vaulter_named(home, name)
-    (about,), _ = abouts(home, [vaulter], today, whole=True)
+    about = about_one(home, vaulter, today)
     load = about.load(RECENT_DAYS)
     return VaulterSheet(
         vaulter.name,
@@ -108,7 +110,7 @@ def newest_soles(home: Home, name: str) -> Soles | None:
 
     Recordings that can't be read are passed over: ``progress`` names them.
     """
-    for path in reversed(home.recordings()):
+    for path in home.recordings_of(name)[: -_SEEN - 1 : -1]:
         try:
             if glance(path).setup.vaulter.name != name:
                 continue

@@ -23,7 +23,7 @@ def squad_sheet(home: Home, today: date, sentence: str = "") -> SquadSheet:
     Raises:
         SwaytrainerError: a file of the data folder can't be used.
     """
-    known, notes = abouts(home, home.vaulters(), today, whole=False)
+    known, notes = abouts(home, home.vaulters(), today)
     order = list(Word)
     lines = [(told(about), about) for about in known]
     lines.sort(key=lambda pair: order.index(pair[0].word))

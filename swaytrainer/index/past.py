@@ -50,7 +50,11 @@ def _read(text: str) -> Level:
 
 
 def tried_of(
-    connection: Connection, vaulters: Collection[str], newest: int, levels: LevelsRead
+    connection: Connection,
+    vaulters: Collection[str],
+    newest: int,
+    levels: LevelsRead,
+    since_s: float | None = None,
 ) -> dict[str, list[Tried]]:
     """Each vaulter's trials in the newest sittings, oldest first.
 
@@ -59,6 +63,7 @@ def tried_of(
         vaulters: names.
         newest: so many sittings of each.
         levels: what reads their texts.
+        since_s: of these only those that began later, in seconds since 1970.
     """
     from sqlalchemy import func, select
 
@@ -70,6 +75,8 @@ def tried_of(
     ranked = select(
         SITTINGS.c.id, SITTINGS.c.vaulter, SITTINGS.c.path, SITTINGS.c.made, SITTINGS.c.level, rank
     ).where(SITTINGS.c.made_s.is_not(None))
+    if since_s is not None:
+        ranked = ranked.where(SITTINGS.c.made_s >= since_s)
     if len(vaulters) < _ALL:
         ranked = ranked.where(SITTINGS.c.vaulter.in_(list(vaulters)))
     near = ranked.subquery()
@@ -89,7 +96,7 @@ def tried_of(
         .where(TRIALS.c.seconds.is_not(None), TRIALS.c.rate_hz.is_not(None))
         .order_by(TRIALS.c.sitting, TRIALS.c.number)
     )
-    if len(vaulters) < _ALL:
+    if len(vaulters) < _ALL or since_s is not None:
         query = query.join(near, near.c.id == TRIALS.c.sitting).where(near.c.rank <= newest)
     for key, counts, mark, seconds, off_s, feedback, rate_hz, name, body_n in connection.execute(
         query

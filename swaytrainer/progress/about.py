@@ -6,7 +6,7 @@ why. None is a verdict on a person, and none speaks of health.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
@@ -52,6 +52,25 @@ class Climb(NamedTuple):
     level: Level
 
 
+class Done(NamedTuple):
+    """What was done on one day on one level: seconds on the board, and trials that counted."""
+
+    day: date
+    level_id: str
+    seconds: float
+    counted: int
+
+
+def done_of(tried: Iterable[Tried]) -> tuple[Done, ...]:
+    """Trials by day and level, in the order of the days."""
+    found: dict[tuple[date, str], list[float]] = {}
+    for t in in_order(tried):
+        sums = found.setdefault((t.day, t.level.id), [0.0, 0])
+        sums[0] += t.on_board_s
+        sums[1] += t.mark is not None
+    return tuple(Done(*key, seconds, int(counted)) for key, (seconds, counted) in found.items())
+
+
 class Load(NamedTuple):
     """Training of some days: how many of them, minutes on the board, and of the fullest day."""
 
@@ -67,53 +86,50 @@ class About:
     Attributes:
         vaulter: who.
         today: the day at the club's place.
-        levels: all, in the order they are listed.
-        tried: all trials that are known, in any order.
+        rungs: of all levels, as ``rungs_of`` gives them.
+        done: all trials that are known, by day and level.
         rows: of ``assess``, of this vaulter alone.
-        contrasts: of these rows.
         steps: what comes next on each ladder that the vaulter is on.
+        contrasts: of these rows.
+        newest: the newest trial that counted; None without one, or where it is not asked for.
     """
 
     vaulter: Vaulter
     today: date
-    levels: Sequence[Level]
-    tried: tuple[Tried, ...]
+    rungs: Mapping[str, tuple[int, Level]]
+    done: tuple[Done, ...]
     rows: tuple[Row, ...]
-    contrasts: tuple[Contrast, ...]
     steps: tuple[Suggestion, ...]
+    contrasts: tuple[Contrast, ...] = ()
+    newest: Tried | None = None
 
     @property
     def days_since(self) -> int | None:
         """Days since the last trial; None before the first."""
-        return (self.today - max(t.day for t in self.tried)).days if self.tried else None
+        return (self.today - max(d.day for d in self.done)).days if self.done else None
 
     def load(self, days: int) -> Load:
         """What was trained in the last so many days, today included."""
         since = self.today - timedelta(days=days - 1)
         minutes: dict[date, float] = {}
-        for t in self.tried:
-            if since <= t.day <= self.today:
-                minutes[t.day] = minutes.get(t.day, 0.0) + t.on_board_s / 60.0
+        for done in self.done:
+            if since <= done.day <= self.today:
+                minutes[done.day] = minutes.get(done.day, 0.0) + done.seconds / 60.0
         return Load(len(minutes), sum(minutes.values()), max(minutes.values(), default=0.0))
 
     def climbs(self) -> list[Climb]:
         """The ladders climbed in the last ``RECENT_DAYS``: counted trials on a higher rung."""
         since = self.today - timedelta(days=RECENT_DAYS - 1)
-        rungs = {
-            level.id: (game, n)
-            for game in {level.game for level in self.levels}
-            for n, level in enumerate(path_of(self.levels, game))
-        }
         before: dict[str, int] = {}
         now: dict[str, tuple[int, Level]] = {}
-        for t in in_order(self.tried):
-            if t.mark is None or t.level.id not in rungs:
+        for done in self.done:
+            if not done.counted or done.level_id not in self.rungs:
                 continue
-            game, rung = rungs[t.level.id]
-            if t.day < since:
-                before[game] = max(rung, before.get(game, -1))
-            elif rung >= now.get(game, (-1, t.level))[0]:
-                now[game] = (rung, t.level)
+            rung, level = self.rungs[done.level_id]
+            if done.day < since:
+                before[level.game] = max(rung, before.get(level.game, -1))
+            elif level.game not in now or rung > now[level.game][0]:
+                now[level.game] = (rung, level)
         found = [
             Climb(rung - before[game], level)
             for game, (rung, level) in now.items()
@@ -125,6 +141,15 @@ class About:
         """The rows with this verdict, the surest change first."""
         found = [row for row in self.rows if row.change.verdict == verdict]
         return sorted(found, key=lambda row: -_size(row))
+
+
+def rungs_of(levels: Sequence[Level]) -> dict[str, tuple[int, Level]]:
+    """Of each level, by its id: on which rung of its game's ladder it stands, and itself."""
+    return {
+        level.id: (n, level)
+        for game in {level.game for level in levels}
+        for n, level in enumerate(path_of(levels, game))
+    }
 
 
 def _size(row: Row) -> float:

@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.progress.change import Change, change
-from swaytrainer.progress.days import DatedValue, History, history
+from swaytrainer.progress.change import Change, change_beside
+from swaytrainer.progress.days import (
+    NO_SCATTER,
+    DatedValue,
+    History,
+    Scatter,
+    history,
+    scatter_about_line,
+)
 from swaytrainer.progress.senses import sense_of
 from swaytrainer.progress.terms import Task, differences
 from swaytrainer.progress.trend import Trend, trend
@@ -36,6 +44,37 @@ class Found(NamedTuple):
     board_id: str
 
 
+class Course(NamedTuple):
+    """One vaulter's days of one measure on one set of terms.
+
+    Attributes:
+        boards: ids of the boards that measured them.
+    """
+
+    vaulter: str
+    task: Task
+    measure: str
+    days: History
+    boards: frozenset[str]
+
+
+def courses(found: Iterable[Found]) -> list[Course]:
+    """Trials gathered to days: one course for each vaulter, measure and set of terms."""
+    groups: dict[tuple[str, str, Task], list[Found]] = {}
+    for item in found:
+        groups.setdefault((item.vaulter, item.measure, item.task), []).append(item)
+    return [
+        Course(
+            vaulter,
+            task,
+            measure,
+            history((item.dated for item in items), sense_of(measure).log),
+            frozenset(item.board_id for item in items),
+        )
+        for (vaulter, measure, task), items in groups.items()
+    ]
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
     """The answer for one vaulter, one measure and one set of terms.
@@ -49,9 +88,13 @@ class Row:
     measure: str
     unit: str
     change: Change
-    trend: Trend
     notes: tuple[str, ...]
     days: History
+
+    @property
+    def trend(self) -> Trend:
+        """Reckoned when it is asked for: a table of the squad needs none."""
+        return trend(self.days)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,17 +107,25 @@ class Report:
 
 
 def assess(
-    found: Sequence[Found],
+    there: Sequence[Course],
     measures: tuple[str, ...],
     name: str | None,
     block_days: int,
     notes: Iterable[str] = (),
 ) -> Report:
-    """The rows of one vaulter, or of all."""
-    groups: dict[tuple[str, str, Task], list[Found]] = {}
-    for item in found:
-        groups.setdefault((item.vaulter, item.measure, item.task), []).append(item)
-    names = sorted({vaulter for vaulter, _, _ in groups})
+    """The rows of one vaulter, or of all.
+
+    Args:
+        there: the whole squad's courses: what is known of the others' days helps with each.
+        measures: keys.
+        name: whose; None for all.
+        block_days: the newest so many days are held against the first.
+        notes: sentences to pass on.
+
+    Raises:
+        SwaytrainerError: there is no counted trial of that name.
+    """
+    names = sorted({course.vaulter for course in there})
     if name is not None:
         chosen = [v for v in names if v.casefold() == name.casefold()]
         if not chosen:
@@ -83,45 +134,29 @@ def assess(
                 f"Take one of {', '.join(names)}." if names else "Record some trials first.",
             )
         names = chosen
-    histories = {
-        key: history((item.dated for item in items), sense_of(key[1]).log)
-        for key, items in groups.items()
+    own: dict[tuple[str, str], list[Course]] = {}
+    alike: dict[tuple[str, Task], list[Course]] = {}
+    for course in there:
+        own.setdefault((course.vaulter, course.measure), []).append(course)
+        alike.setdefault((course.measure, course.task), []).append(course)
+    wanted = {
+        (course.measure, course.task)
+        for vaulter in names
+        for measure in measures
+        for course in own.get((vaulter, measure), ())
     }
-    tasks_of: dict[tuple[str, str], list[Task]] = {}
-    alike: dict[tuple[str, Task], list[tuple[str, History]]] = {}
-    for (vaulter, measure, task), own in histories.items():
-        tasks_of.setdefault((vaulter, measure), []).append(task)
-        alike.setdefault((measure, task), []).append((vaulter, own))
+    others = {key: _others(alike[key]) for key in wanted}
     rows: list[Row] = []
     refused: dict[tuple[str, tuple[str, ...]], list[str]] = {}
     for vaulter in names:
         for measure in measures:
-            tasks = tasks_of.get((vaulter, measure), [])
-            for task in tasks:
-                own = histories[vaulter, measure, task]
-                squad = [h for v, h in alike[measure, task] if v != vaulter]
-                unit = unit_of(measure)
-                said = []
-                if own.left_out:
-                    many = counted(own.left_out, "trial")
-                    said.append(f"{many} without a usable value left out.")
-                boards = {item.board_id for item in groups[vaulter, measure, task]}
-                if len(boards) > 1:
-                    said.append(f"Measured on {len(boards)} boards: their own noise may differ.")
-                rows.append(
-                    Row(
-                        vaulter,
-                        task,
-                        measure,
-                        unit,
-                        change(own, squad, sense_of(measure), block_days, unit),
-                        trend(own),
-                        tuple(said),
-                        own,
-                    )
-                )
-            for one, other in pairwise(tasks):
-                refused.setdefault((vaulter, differences(one, other)), []).append(measure)
+            mine = own.get((vaulter, measure), [])
+            for course in mine:
+                squad = others[measure, course.task][vaulter]
+                rows.append(_row(course, squad, block_days))
+            for one, other in pairwise(mine):
+                told = differences(one.task, other.task)
+                refused.setdefault((vaulter, told), []).append(measure)
     sentences = tuple(
         f"{vaulter}: not compared across {', '.join(found)}: {', '.join(keys)}."
         for (vaulter, found), keys in refused.items()
@@ -129,6 +164,33 @@ def assess(
     return Report(tuple(rows), sentences, tuple(notes))
 
 
+def _others(alike: Sequence[Course]) -> dict[str, Scatter]:
+    """For each vaulter how all the others' days scatter: sums from both ends, no differences."""
+    scatters = [scatter_about_line(course.days.days) for course in alike]
+    before = [NO_SCATTER]
+    for scatter in scatters[:-1]:
+        before.append(before[-1].plus(scatter))
+    found = {}
+    after = NO_SCATTER
+    for n in range(len(alike) - 1, -1, -1):
+        found[alike[n].vaulter] = before[n].plus(after)
+        after = after.plus(scatters[n])
+    return found
+
+
+def _row(course: Course, squad: Scatter, block_days: int) -> Row:
+    unit = unit_of(course.measure)
+    said = []
+    if course.days.left_out:
+        many = counted(course.days.left_out, "trial")
+        said.append(f"{many} without a usable value left out.")
+    if len(course.boards) > 1:
+        said.append(f"Measured on {len(course.boards)} boards: their own noise may differ.")
+    told = change_beside(course.days, squad, sense_of(course.measure), block_days, unit)
+    return Row(course.vaulter, course.task, course.measure, unit, told, tuple(said), course.days)
+
+
+@cache
 def unit_of(measure: str) -> str:
     """The unit of a measure; empty for one that nobody knows.
 

@@ -53,6 +53,7 @@ _LEAST_DF: Final = 2
 #: Days that scatter less than this share of their value are copies but for rounding.
 _ALIKE: Final = 1e-9
 
+_SCALES: Final = "The histories are not on the same scale."
 REAL_BETTER: Final = "real change: better"
 REAL_WORSE: Final = "real change: worse"
 REAL: Final = "real change"
@@ -185,12 +186,30 @@ def change(
     >>> change(own, (), Sense("less", log=True)).verdict
     'real change: better'
     """
+    if any(other.log != own.log for other in squad):
+        raise SwaytrainerError(_SCALES, "Gather all with the measure's sense.")
+    others = NO_SCATTER
+    for other in squad:
+        others = others.plus(scatter_about_line(other.days))
+    return change_beside(own, others, sense, block_days, unit)
+
+
+def change_beside(
+    own: History, others: Scatter, sense: Sense, block_days: int = 3, unit: str = ""
+) -> Change:
+    """``change`` with the squad's scatter known: reckoned once, it serves the whole squad.
+
+    Args:
+        own, sense, block_days, unit: as for ``change``.
+        others: the sum of the others' ``scatter_about_line``.
+
+    Raises:
+        SwaytrainerError: no days in a block, or the history is not on the measure's scale.
+    """
     if block_days < 1:
         raise SwaytrainerError(f"A block of {block_days} days.", "Take at least one day.")
-    if any(other.log != own.log for other in squad) or own.log != sense.log:
-        raise SwaytrainerError(
-            "The histories are not on the same scale.", "Gather all with the measure's sense."
-        )
+    if own.log != sense.log:
+        raise SwaytrainerError(_SCALES, "Gather all with the measure's sense.")
     days = own.days
     blocks = len(days) // block_days
     missing = block_days * max(2, blocks + 1) - len(days)
@@ -212,9 +231,6 @@ def change(
     own_scatter = scatter_about_mean(first).plus(scatter_about_mean(last))
     if len(between) >= 3:
         own_scatter = own_scatter.plus(scatter_about_line(between))
-    others = NO_SCATTER
-    for other in squad:
-        others = others.plus(scatter_about_line(other.days))
     spread = pooled(own_scatter, others, _per_trial(first + last))
     found = replace(
         found,

@@ -12,8 +12,6 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-import numpy as np
-
 
 class DatedValue(NamedTuple):
     """One trial's value of one measure, and the number of its day (any origin, whole days)."""
@@ -118,8 +116,11 @@ NO_SCATTER = Scatter(0.0, 0, 0.0, 0.0, 0)
 
 def scatter_about_mean(days: Sequence[Day]) -> Scatter:
     """Of days at which the vaulter is taken to be the same: n - 1 degrees of freedom."""
-    means = np.array([day.mean for day in days])
-    return _scatter(days, float(((means - means.mean()) ** 2).sum()) if days else 0.0, 1)
+    if not days:
+        return _scatter(days, 0.0, 1)
+    # Plain numbers: a handful of days is sooner summed than made an array.
+    middle = math.fsum(day.mean for day in days) / len(days)
+    return _scatter(days, math.fsum((day.mean - middle) ** 2 for day in days), 1)
 
 
 def scatter_about_line(days: Sequence[Day]) -> Scatter:
@@ -130,11 +131,11 @@ def scatter_about_line(days: Sequence[Day]) -> Scatter:
     """
     if len(days) < 3:
         return scatter_about_mean(days)
-    x = np.array([float(day.day) for day in days])
-    y = np.array([day.mean for day in days])
-    x, y = x - x.mean(), y - y.mean()
-    slope = float(x @ y) / float(x @ x)
-    return _scatter(days, float(((y - slope * x) ** 2).sum()), 2)
+    middle_x = sum(day.day for day in days) / len(days)
+    middle_y = math.fsum(day.mean for day in days) / len(days)
+    pairs = [(day.day - middle_x, day.mean - middle_y) for day in days]
+    slope = math.fsum(x * y for x, y in pairs) / math.fsum(x * x for x, _ in pairs)
+    return _scatter(days, math.fsum((y - slope * x) ** 2 for x, y in pairs), 2)
 
 
 def _scatter(days: Sequence[Day], squares: float, fitted: int) -> Scatter:

@@ -25,7 +25,7 @@ from swaytrainer.progress.assess import Row, unit_of
 from swaytrainer.progress.change import NOT_ENOUGH, REAL, REAL_BETTER, REAL_WORSE
 from swaytrainer.progress.contrasts import EYES, FEEDBACK, Contrast
 from swaytrainer.progress.senses import sense_of
-from swaytrainer.training.history import Tried, in_order
+from swaytrainer.training.history import Tried
 from swaytrainer.training.level import Level, MarkPart
 from swaytrainer.training.tasks.catalogue import markable
 from swaytrainer.words import say
@@ -49,7 +49,7 @@ def findings(about: About, most: int = MOST) -> list[Finding]:
         about: the vaulter. Rows of measures that a level marks tell what costs points.
         most: at most so many.
     """
-    if not about.tried:
+    if not about.done:
         return []
     found: list[Finding] = []
     for finding in _in_order(about):
@@ -80,7 +80,7 @@ def _in_order(about: About) -> Iterator[Finding]:
             _numbers(row),
         )
     yield from _contrasts(about)[:1]
-    newest = _newest(about)
+    newest = about.newest
     if newest is not None:
         yield from _costs(about, newest)
         yield from _even(about, newest)
@@ -161,11 +161,6 @@ def _contrast_numbers(each: Contrast) -> str:
         b=amount(each.other_mean, unit),
         days=each.days,
     )
-
-
-def _newest(about: About) -> Tried | None:
-    """The newest trial that counted."""
-    return next((t for t in reversed(in_order(about.tried)) if t.mark is not None), None)
 
 
 def _row_of(about: About, newest: Tried, measure: str) -> Row | None:

@@ -100,4 +100,4 @@ def sense_of(measure: str) -> Sense:
     >>> sense_of("mean_speed_mm_s")
     Sense(better='less', log=True, least=-inf, most=inf)
     """
-    return senses().get(measure, Sense("neither", log=False))
+    return SENSES.get(measure) or senses().get(measure, Sense("neither", log=False))

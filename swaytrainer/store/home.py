@@ -284,6 +284,11 @@ class Home:
         """All recordings, oldest first."""
         return sorted((self.path / "recordings").glob(f"*/*{SUFFIX}"))
 
+    def recordings_of(self, name: str) -> list[Path]:
+        """The recordings whose names tell this vaulter's, oldest first; another's may be among."""
+        tail = re.compile(rf"-{re.escape(slug(name))}(-\d+)?$")
+        return [path for path in self.recordings() if tail.search(path.stem)]
+
     def best_mark(self, level: Level, vaulter: Vaulter, rate_hz: float) -> float | None:
         """The best counted mark of the newest sittings on equal terms, None if there is none."""
         tail = re.compile(rf"-{re.escape(level.id)}-{re.escape(slug(vaulter.name))}(-\d+)?$")

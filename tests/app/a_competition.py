@@ -203,6 +203,7 @@ class PowerOn:
             self.room.run()
         except PowerCutError:
             print(f"{self.day.now():%H:%M} the power is cut")
+            self.room._board.close()
             return True
         else:
             self.room.close()

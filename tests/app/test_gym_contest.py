@@ -113,7 +113,10 @@ class Hall:
         try:
             self.room.run()
         finally:
-            if not cut:
+            if cut:
+                # A power cut ends threads, too: a search left behind takes other tests' board.
+                self.room._board.close()
+            else:
                 self.room.close()
             self.server.close()
             self.window.close()

@@ -9,11 +9,20 @@ from datetime import UTC, date, datetime, timedelta
 import numpy as np
 import pytest
 
-from swaytrainer.progress.about import RULES, WORDS, About, Word, told, where_words
-from swaytrainer.progress.assess import Found, Row, assess
+from swaytrainer.progress.about import (
+    RULES,
+    WORDS,
+    About,
+    Word,
+    done_of,
+    rungs_of,
+    told,
+    where_words,
+)
+from swaytrainer.progress.assess import Found, Row, assess, courses
 from swaytrainer.progress.days import DatedValue
 from swaytrainer.progress.terms import Task
-from swaytrainer.training.history import Tried
+from swaytrainer.training.history import Tried, in_order
 from swaytrainer.training.ladder import Step, Suggestion, path_of
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.outcome import Terms
@@ -39,11 +48,15 @@ def rows(marks: list[float], task: Task = TASK, measure: str = "mark", ends: int
         Found("Wren", task, measure, DatedValue(first + 3 * n, value), "one")
         for n, value in enumerate(marks)
     ]
-    return list(assess(found, (measure,), None, 3).rows)
+    return list(assess(courses(found), (measure,), None, 3).rows)
 
 
 def about(tried: list[Tried], found: list[Row] | None = None, *steps: Suggestion) -> About:
-    return About(Vaulter("Wren"), TODAY, LEVELS, tuple(tried), tuple(found or ()), (), steps)
+    newest = next((t for t in in_order(tried)[::-1] if t.mark is not None), None)
+    made = About(
+        Vaulter("Wren"), TODAY, rungs_of(LEVELS), done_of(tried), tuple(found or ()), steps
+    )
+    return replace(made, newest=newest)
 
 
 STEADY = [trial(n) for n in (1, 5, 9)]

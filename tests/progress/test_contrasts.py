@@ -8,7 +8,7 @@ import pytest
 from scipy.stats import ttest_rel
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.progress.assess import Found, assess
+from swaytrainer.progress.assess import Found, assess, courses
 from swaytrainer.progress.contrasts import contrast, contrasts_of, worse
 from swaytrainer.progress.days import DatedValue, History, history
 from swaytrainer.progress.terms import Task
@@ -90,7 +90,7 @@ def test_all_contrasts_of_a_vaulter_are_found_and_no_unequal_one() -> None:
         for task in (OPEN, SHUT, unseen, left, right, other_game)
         for n, v in enumerate(OPEN_SPEED)
     ]  # fmt: skip
-    report = assess(found, ("mean_speed_mm_s",), "Wren", 3)
+    report = assess(courses(found), ("mean_speed_mm_s",), "Wren", 3)
     told = [(c.term, c.one, c.other) for c in contrasts_of(report.rows)]
     assert told == [
         ("eyes", "closed", "open"),

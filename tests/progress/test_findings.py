@@ -7,8 +7,8 @@ from datetime import timedelta
 
 import numpy as np
 
-from swaytrainer.progress.about import About
-from swaytrainer.progress.assess import Found, assess
+from swaytrainer.progress.about import About, done_of, rungs_of
+from swaytrainer.progress.assess import Found, assess, courses
 from swaytrainer.progress.contrasts import contrasts_of
 from swaytrainer.progress.days import DatedValue
 from swaytrainer.progress.findings import findings
@@ -65,7 +65,7 @@ def test_what_costs_points_is_the_part_that_costs_most() -> None:
         value = part.nothing_at + share * (part.all_at - part.nothing_at)
         found.append(Found("Wren", TASK, part.measure, DatedValue(at, value), "one"))
     measures = tuple(part.measure for part in FIRM.parts)
-    made = assess(found, measures, None, 3).rows
+    made = assess(courses(found), measures, None, 3).rows
     who = about([trial(1)], list(made))
     said = findings(who)
     part = FIRM.parts[0]
@@ -95,7 +95,7 @@ def test_eyes_closed_against_open_with_the_means_of_the_common_days() -> None:
         day = float(np.exp(0.1 * rng.normal()))
         found.append(Found("Wren", TASK, "mean_speed_mm_s", DatedValue(at, 10.0 * day), "one"))
         found.append(Found("Wren", shut, "mean_speed_mm_s", DatedValue(at, 14.0 * day), "one"))
-    made = assess(found, ("mean_speed_mm_s",), None, 3).rows
+    made = assess(courses(found), ("mean_speed_mm_s",), None, 3).rows
     who = replace(about(OFTEN, list(made)), contrasts=tuple(contrasts_of(made)))
     said = findings(who)[0]
     assert said.words == "With eyes closed you sway more than with them open: most people do."
@@ -125,7 +125,7 @@ def test_a_day_gone_by_on_another_level_is_not_told_as_the_newest() -> None:
 def test_somebody_elses_rows_never_slip_in() -> None:
     at = TODAY.toordinal() - 1
     found = [Found("Tarn", TASK, "mark", DatedValue(at, 9.0), "one")]
-    made = assess(found, ("mark",), None, 3).rows
-    who = About(Vaulter("Wren"), TODAY, LEVELS, (trial(1),), (), (), ())
+    made = assess(courses(found), ("mark",), None, 3).rows
+    who = About(Vaulter("Wren"), TODAY, rungs_of(LEVELS), done_of([trial(1)]), (), ())
     assert [row.vaulter for row in made] == ["Tarn"]
     assert words(who) == ["Two days a week are what trains well; yours of the last four weeks:"]
