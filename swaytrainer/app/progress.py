@@ -6,19 +6,25 @@ import argparse
 import csv
 import json
 import math
+from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
+from swaytrainer.app.about import overviews
 from swaytrainer.app.gathered import gathered
+from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.cells import neutral
-from swaytrainer.progress.assess import USUAL, Report, Row, assess, counted
+from swaytrainer.progress.about import RECENT_DAYS, About, rungs_of
+from swaytrainer.progress.assess import USUAL, Report, Row, assess, counted, unit_of
 from swaytrainer.progress.change import NOT_ENOUGH
+from swaytrainer.progress.contrasts import Contrast, contrasts_of
 from swaytrainer.progress.senses import senses
 from swaytrainer.progress.terms import terms_words
 from swaytrainer.store.home import Home
+from swaytrainer.training.vaulter import Vaulter
 
 
 def progress(options: argparse.Namespace, home: Home) -> int:
@@ -38,8 +44,31 @@ def progress(options: argparse.Namespace, home: Home) -> int:
     report = assess(found, measures, options.name, options.block_days, notes)
     if options.csv is not None:
         _write_csv(options.csv, report)
-    print(_json(report) if options.json else _text(report, home))
+    if options.json:
+        print(_json(report))
+        return 0
+    print(_text(report, home))
+    if options.name is not None:
+        print("\n".join(_besides(home, report.rows[0].vaulter)))
     return 0
+
+
+def _besides(home: Home, name: str) -> list[str]:
+    """Where somebody stands on the ladders, and how much was trained."""
+    levels, _ = home.levels()
+    done, steps = overviews(Past(home), home, [name], levels)[name]
+    about = About(Vaulter(name), datetime.now().astimezone().date(), rungs_of(levels), done, (), ())
+    load = about.load(RECENT_DAYS)
+    lines = ["", f"{name}: on the ladders"]
+    for step in steps:
+        at = "" if step.current is None else f"{step.current.title}: "
+        lines.append(f"  {at}{step.step.value} – {step.level.title}. {step.reason}")
+    lines += [f"  climbed {c.rungs} up in four weeks, to {c.level.title}" for c in about.climbs()]
+    days = counted(load.days, "day")
+    lines.append(
+        f"  trained on {days} of the last {RECENT_DAYS}, {load.minutes:.0f} min on the board"
+    )
+    return lines
 
 
 def _since(text: str | None) -> date | None:
@@ -68,6 +97,7 @@ def _text(report: Report, home: Home) -> str:
             lines += ["", f"{now[0]}: {now[1]}"] if head else [f"{now[0]}: {now[1]}"]
             head = now
         lines += _row_lines(row)
+    lines += _contrast_lines(contrasts_of(report.rows))
     lines += ["", *report.refused] if report.refused else []
     lines += ["", *report.notes] if report.notes else []
     lines += [
@@ -77,6 +107,25 @@ def _text(report: Report, home: Home) -> str:
         "board also teach the board: who gets better there may only have got to know it.",
     ]
     return "\n".join(lines)
+
+
+def _contrast_lines(there: Sequence[Contrast]) -> list[str]:
+    """Two ways of the same, day by day: eyes, feedback, legs."""
+    lines = []
+    for c in there:
+        whose = f"  {c.measure}, {c.term} {c.one} against {c.other} ({c.task.terms.base})"
+        if c.why:
+            lines.append(f"{whose}: {c.why}")
+            continue
+        unit = _step_unit(c.in_percent, unit_of(c.measure))
+        clear = "" if c.clear else ": no difference shown"
+        by = _step(c.difference, c.low, c.high, unit)
+        lines.append(f"{whose}: {by}, {counted(c.days, 'day')} with both{clear}")
+    return (
+        ["", "Two ways of the same, on days with both (interval of 95 %, of this look)", *lines]
+        if (lines)
+        else []
+    )
 
 
 def _row_lines(row: Row) -> list[str]:
@@ -131,10 +180,20 @@ def _flat(row: Row) -> dict[str, Any]:
     }
 
 
+def _flat_contrast(c: Contrast) -> dict[str, Any]:
+    told = {**c._asdict(), **asdict(c.task.terms), "task": c.task.task, "clear": c.clear}
+    # What differs stands in "one" and "other".
+    del told[c.term]
+    return {
+        k: None if isinstance(v, float) and not math.isfinite(v) else v for k, v in told.items()
+    }
+
+
 def _json(report: Report) -> str:
     return json.dumps(
         {
             "rows": [_flat(row) for row in report.rows],
+            "contrasts": [_flat_contrast(c) for c in contrasts_of(report.rows)],
             "not_compared": list(report.refused),
             "notes": list(report.notes),
         },

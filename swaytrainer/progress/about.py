@@ -245,6 +245,7 @@ MEASURE_WORDS: Final = {
     "time_in_band_percent": say("time evenly on the soles"),
     "ellipse_area_mm2": say("sway area"),
     "toe_share_percent": say("weight on the toes"),
+    "right_share_percent": say("weight on the right foot"),
 }
 
 

@@ -31,6 +31,7 @@ USUAL: Final = (
     "time_in_band_percent",
     "ellipse_area_mm2",
     "toe_share_percent",
+    "right_share_percent",
 )
 
 

@@ -26,13 +26,16 @@ from swaytrainer.progress.change import NOT_ENOUGH, REAL, REAL_BETTER, REAL_WORS
 from swaytrainer.progress.contrasts import EYES, FEEDBACK, Contrast
 from swaytrainer.progress.senses import sense_of
 from swaytrainer.training.history import Tried
-from swaytrainer.training.level import Level, MarkPart
+from swaytrainer.training.level import STANCES, Level, MarkPart
 from swaytrainer.training.tasks.catalogue import markable
 from swaytrainer.words import say
 
 MOST: Final = 3
 #: A part of the mark that earns less than this share of its points is worth a word: our choice.
 _EARNED: Final = 0.8
+#: Percent of the weight by which one foot may bear more before it is worth a word: our choice. Feet
+#: that stand a centimetre off the middle of the board make 5 % of it at a stance of 20 cm.
+_EVEN_WITHIN: Final = 5.0
 
 
 class Finding(NamedTuple):
@@ -83,6 +86,7 @@ def _in_order(about: About) -> Iterator[Finding]:
     newest = about.newest
     if newest is not None:
         yield from _costs(about, newest)
+        yield from _sides(about, newest)
         yield from _even(about, newest)
     yield from _moved(about)
     yield from _holds(about)
@@ -236,6 +240,25 @@ def _even(about: About, newest: Tried) -> Iterator[Finding]:
             high=level.band_high_percent,
         ),
     )
+
+
+def _sides(about: About, newest: Tried) -> Iterator[Finding]:
+    """How the weight lies between the feet, where it lies on one of them more."""
+    row = _row_of(about, newest, "right_share_percent")
+    if row is None or newest.level.stance not in STANCES[:2]:
+        return
+    share = _latest(row)
+    if abs(share - 50.0) > _EVEN_WITHIN:
+        yield Finding(
+            say("Your right foot bears more than your left one.")
+            if share > 50.0
+            else say("Your left foot bears more than your right one."),
+            say(
+                "left {left:.0f} %, right {right:.0f} % on the last day",
+                left=100.0 - share,
+                right=share,
+            ),
+        )
 
 
 def _moved(about: About) -> Iterator[Finding]:

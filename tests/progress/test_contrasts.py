@@ -1,7 +1,7 @@
 """One way held against the other, day by day; SciPy's paired t as the measure."""
 
 import math
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -12,6 +12,8 @@ from swaytrainer.progress.assess import Found, assess, courses
 from swaytrainer.progress.contrasts import contrast, contrasts_of, worse
 from swaytrainer.progress.days import DatedValue, History, history
 from swaytrainer.progress.terms import Task
+from swaytrainer.training.level import Level
+from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.outcome import Terms
 
 OPEN = Task(Terms(80.0, "10 Hz causal", 20.0, "firm", "two feet", "open", "full"), "millpond")
@@ -53,6 +55,22 @@ def test_only_days_with_both_count() -> None:
 def test_no_difference_is_none_shown() -> None:
     told = contrast("eyes", "mean_speed_mm_s", (SHUT, days(OPEN_SPEED)), (OPEN, days(OPEN_SPEED)))
     assert (told.difference, told.clear, worse(told)) == (0.0, False, None)
+
+
+def test_the_shipped_levels_have_a_pair_for_eyes_and_one_for_feedback() -> None:
+    """What can be told of a vaulter must be something that a vaulter can do."""
+    levels = {level.id: level for level in shipped_levels()}
+
+    def like(one: str, other: str, *besides: str) -> bool:
+        left_out = {"id", "title", "purpose", "spotter", "cautions", "pass_mark", *besides}
+        a, b = levels[one], levels[other]
+        names = [field.name for field in fields(Level) if field.name not in left_out]
+        return all(getattr(a, name) == getattr(b, name) for name in names)
+
+    assert like("millpond-asleep", "millpond-unseen", "eyes")
+    assert levels["millpond-asleep"].eyes == "closed"
+    assert like("millpond-unseen", "millpond-open-water", "feedback")
+    assert levels["millpond-unseen"].feedback == "none"
 
 
 def test_of_equals_one_in_twenty_is_called_different() -> None:

@@ -86,6 +86,15 @@ def test_the_toe_share_is_held_against_the_levels_band() -> None:
         assert f"{share:.0f} % on the toes" in said.numbers
 
 
+def test_more_weight_on_one_foot_is_told_and_a_little_more_is_not() -> None:
+    for share, foot in ((58.0, "right foot bears more"), (42.0, "left foot bears more")):
+        said = findings(about([trial(1)], rows([share], measure="right_share_percent")))[0]
+        assert foot in said.words.casefold()
+        assert f"right {share:.0f} %" in said.numbers
+    held = rows([54.0], measure="right_share_percent")
+    assert not any("foot" in said for said in words(about([trial(1)], held)))
+
+
 def test_eyes_closed_against_open_with_the_means_of_the_common_days() -> None:
     rng = np.random.default_rng(2)
     shut = Task(replace(TERMS, eyes="closed"), TASK.task)

@@ -40,7 +40,7 @@ class Course(NamedTuple):
         evenings: of sixteen, which were attended.
         sets: a set of three trials each, so many an evening.
         climbs: after the fourth week a level higher.
-        closed: one set with eyes closed on each evening.
+        closed: also a set without the picture, and one with eyes closed, on each evening.
     """
 
     name: str
@@ -84,6 +84,7 @@ def outcome(
         "ellipse_area_mm2": spread * speed,
         "toe_share_percent": toe + 2.0 * rng.normal(),
         "time_in_band_percent": inside,
+        "right_share_percent": 50.0 + 1.5 * rng.normal(),
     }
     parts = []
     for part in level.parts:
@@ -118,8 +119,12 @@ def season(folder: Path, until: datetime, seed: int = 5) -> Home:
             speed = course.speed * (1.0 - course.gain * share) * day * (1.4 if high else 1.0)
             _sets(home, replace(setup, vaulter=vaulter, level=level), made, course, speed, rng)
             if course.closed:
-                shut = replace(setup, vaulter=vaulter, level=LEVELS["millpond-dusk"])
-                _sets(home, shut, made + timedelta(minutes=10), course, 1.5 * speed, rng)
+                for later, (name, more) in enumerate((("unseen", 1.1), ("asleep", 1.5)), start=1):
+                    level = LEVELS[f"millpond-{name}"]
+                    blind = replace(setup, vaulter=vaulter, level=level)
+                    _sets(
+                        home, blind, made + timedelta(minutes=9 * later), course, more * speed, rng
+                    )
         if course.evenings:
             _signals(home, vaulter, made + timedelta(minutes=30))
     return home
