@@ -10,14 +10,16 @@ import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from swaytrainer.app.person_erased import FILE as ERASED_FILE
+from swaytrainer.app.person_erased import Erased, erased_bytes, on_list, read_erased
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.index.building import Built, build
 from swaytrainer.index.database import FILE, PATIENCE_S, begun, open_file, open_url
-from swaytrainer.index.hall import bring
+from swaytrainer.index.hall import bring, shared_list, take_out
 from swaytrainer.index.queries import newest_trials, squad
 from swaytrainer.index.reading import checked
 from swaytrainer.progress.assess import counted
-from swaytrainer.store.home import Home
+from swaytrainer.store.home import Home, replace_file
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -36,16 +38,47 @@ def index(options: argparse.Namespace, home: Home) -> int:
     if options.hall is not None:
         own, engine = engine, open_url(options.hall)
         station = platform.node() if options.station is None else options.station
-        brought = bring(own, engine, station, bar())
+        gone = erased_in_hall(engine, home)
+        brought = bring(own, engine, station, bar(), gone)
         print(
             f"{counted(brought.brought, 'sitting')} brought to the hall's index. It holds"
             f" {counted(brought.sittings, 'sitting')} with {counted(brought.trials, 'trial')}."
         )
+        if brought.kept_back:
+            print(
+                f"{counted(brought.kept_back, 'sitting')} here kept back: their persons were erased"
+                " in this hall. To erase them here: swaytrainer person erase NAME"
+            )
     if options.vaulter is not None:
         _show_vaulter(engine, options.vaulter)
     elif options.squad:
         _show_squad(engine)
     return _check(home) if options.check else 0
+
+
+def erased_in_hall(hall: Engine, home: Home) -> Callable[[str], bool]:
+    """Put this station's and the hall's list of erased persons together, and take them out there.
+
+    Args:
+        hall: the hall's index.
+        home: the data folder; its own list takes over what the hall's knows more.
+
+    Returns:
+        Whether a name is an erased person's.
+
+    Raises:
+        SwaytrainerError: the server is away, or the list can't be used or written.
+    """
+    path = home.path / ERASED_FILE
+    mine = read_erased(path)
+    everywhere = [Erased(*entry) for entry in shared_list(hall, mine)]
+    if len(everywhere) > len(mine):
+        replace_file(path, erased_bytes(everywhere).decode())
+    gone = on_list(everywhere)
+    many = take_out(hall, gone) if everywhere else 0
+    if many:
+        print(f"{counted(many, 'sitting')} of erased persons taken out of the hall's index.")
+    return gone
 
 
 def opened(home: Home, rebuild: bool = False, patience_s: float | None = None) -> Engine:

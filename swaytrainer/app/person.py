@@ -23,7 +23,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.cells import neutral
 from swaytrainer.index.database import FILE as INDEX
 from swaytrainer.index.database import open_url
-from swaytrainer.index.hall import take_out
+from swaytrainer.index.hall import shared_list, take_out
 from swaytrainer.index.reading import read_file
 from swaytrainer.progress.assess import counted
 from swaytrainer.store.home import Home, replace_file
@@ -117,6 +117,7 @@ def _erase(home: Home, options: argparse.Namespace, found: Traces) -> int:
     listed = with_name(read_erased(home.path / FILE), name)
     replace_file(home.path / FILE, erased_bytes(listed).decode())
     if hall is not None:
+        shared_list(hall, listed)
         many = take_out(hall, same_name(name))
         print(f"Erased from the hall's index: {counted(many, 'sitting')}.")
     wipe(home, same_name(name))

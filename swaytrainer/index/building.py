@@ -94,7 +94,7 @@ def build(
             if read.sitting is not None:
                 key = read.sitting["id"]
                 best[key] = max(best.get(key, read), read, key=lambda r: (len(r.trials), r.size))
-        _insert(connection, FILES, [_file_row(read) for read in reads.values()])
+        insert_new(connection, FILES, [_file_row(read) for read in reads.values()])
         put(connection, best.values(), "")
         sweep(connection)
         return Built(len(changed), *_counts(connection), tuple(_notes(connection)))
@@ -141,18 +141,21 @@ def put(connection: Connection, reads: Iterable[Read], station: str) -> None:
     whole = [read for read in reads if read.sitting is not None]
     rows: list[dict[str, Any]] = [{**(r.sitting or {}), "station": station} for r in whole]
     _unthink(connection, {row["vaulter"] for row in rows})
-    _insert(connection, VAULTERS, [{"name": name} for name in sorted({r["vaulter"] for r in rows})])
+    insert_new(
+        connection, VAULTERS, [{"name": name} for name in sorted({r["vaulter"] for r in rows})]
+    )
     boards = {r.board["id"]: r.board for r in whole if r.board is not None}
     levels = {r.level["hash"]: r.level for r in whole if r.level is not None}
     # In one order everywhere: two stations that write at once must not wait for each other.
-    _insert(connection, BOARDS, [boards[key] for key in sorted(boards)])
-    _insert(connection, LEVELS, [levels[key] for key in sorted(levels)])
-    _insert(connection, SITTINGS, sorted(rows, key=lambda row: str(row["id"])))
+    insert_new(connection, BOARDS, [boards[key] for key in sorted(boards)])
+    insert_new(connection, LEVELS, [levels[key] for key in sorted(levels)])
+    insert_new(connection, SITTINGS, sorted(rows, key=lambda row: str(row["id"])))
     trials = [trial for read in whole for trial in read.trials]
-    _insert(connection, TRIALS, sorted(trials, key=lambda t: (t["sitting"], t["number"])))
+    insert_new(connection, TRIALS, sorted(trials, key=lambda t: (t["sitting"], t["number"])))
 
 
-def _insert(connection: Connection, table: Table, rows: list[dict[str, Any]]) -> None:
+def insert_new(connection: Connection, table: Table, rows: list[dict[str, Any]]) -> None:
+    """Add rows whose keys are not there; two stations may do so at once."""
     from sqlalchemy.dialects import postgresql, sqlite
 
     if not rows:

@@ -3,19 +3,22 @@
 A station's own recordings are its queue: one that was offline brings its sittings when it is back.
 Sittings and trials have keys of their own, so bringing one twice, or from two stations that hold
 the same recording, changes nothing. A recording deleted at a station stays in the hall's index.
+
+A person erased at one station is on the hall's list from its next visit on: the sittings are taken
+out, and no other station brings them again. Whoever comes back takes another name.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from itertools import groupby
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.index.building import forget, put, sweep
+from swaytrainer.index.building import forget, insert_new, put, sweep
 from swaytrainer.index.database import begun
 from swaytrainer.index.reading import Read
-from swaytrainer.index.schema import BOARDS, LEVELS, SITTINGS, TRIALS, VAULTERS
+from swaytrainer.index.schema import BOARDS, ERASED, LEVELS, SITTINGS, TRIALS, VAULTERS
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -25,11 +28,18 @@ _AT_ONCE: Final = 200
 
 
 class Brought(NamedTuple):
-    """What a station brought: sittings that were new or had grown, and what the hall holds now."""
+    """What a station brought.
+
+    Attributes:
+        brought: sittings that were new or had grown.
+        sittings, trials: that the hall holds now.
+        kept_back: sittings here whose persons were erased.
+    """
 
     brought: int
     sittings: int
     trials: int
+    kept_back: int = 0
 
 
 def bring(
@@ -37,6 +47,7 @@ def bring(
     hall: Engine,
     station: str,
     step: Callable[[int, int], None] = lambda _done, _all: None,
+    erased: Callable[[str], bool] = lambda _name: False,
 ) -> Brought:
     """Bring the hall's index what it lacks of a station's own.
 
@@ -45,6 +56,7 @@ def bring(
         hall: the hall's.
         station: what the hall calls this station.
         step: is told how many sittings of how many have arrived.
+        erased: whose sittings are not brought.
 
     Raises:
         SwaytrainerError: no name; or the hall's server is away or busy. What arrived stays there;
@@ -55,7 +67,9 @@ def bring(
     with begun(hall, reads=True) as connection:
         there = _held(connection)
     with begun(own, reads=True) as connection:
-        lacking = sorted(k for k, n in _held(connection).items() if there.get(k, -1) < n)
+        mine = _held(connection)
+        kept_back = _of_persons(connection, erased)
+    lacking = sorted(k for k, n in mine.items() if there.get(k, -1) < n and k not in kept_back)
     for at in range(0, len(lacking), _AT_ONCE):
         keys = lacking[at : at + _AT_ONCE]
         with begun(own, reads=True) as connection:
@@ -65,7 +79,7 @@ def bring(
         step(at + len(keys), len(lacking))
     with begun(hall, reads=True) as connection:
         now = _held(connection)
-    return Brought(len(lacking), len(now), sum(now.values()))
+    return Brought(len(lacking), len(now), sum(now.values()), len(kept_back))
 
 
 def take_out(hall: Engine, theirs: Callable[[str], bool]) -> int:
@@ -78,15 +92,41 @@ def take_out(hall: Engine, theirs: Callable[[str], bool]) -> int:
     Raises:
         SwaytrainerError: the hall's server is away or busy; nothing has changed then.
     """
-    from sqlalchemy import select
-
     with begun(hall) as connection:
-        names = [n for n in connection.execute(select(VAULTERS.c.name)).scalars() if theirs(n)]
-        query = select(SITTINGS.c.id).where(SITTINGS.c.vaulter.in_(names))
-        keys = set(connection.execute(query).scalars())
+        keys = _of_persons(connection, theirs)
         forget(connection, keys, [])
         sweep(connection)
     return len(keys)
+
+
+def shared_list(hall: Engine, known: Collection[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Bring a station's list of erased persons, and take the whole hall's home.
+
+    Args:
+        hall: the hall's index.
+        known: the station's list: salts and hashes, in hexadecimal.
+
+    Raises:
+        SwaytrainerError: the hall's server is away or busy; nothing has changed then.
+    """
+    from sqlalchemy import select
+
+    with begun(hall) as connection:
+        there = {(row.salt, row.hash) for row in connection.execute(select(ERASED))}
+        new = sorted(set(known) - there)
+        insert_new(connection, ERASED, [{"salt": salt, "hash": hashed} for salt, hashed in new])
+    return [*known, *sorted(there - set(known))]
+
+
+def _of_persons(connection: Connection, theirs: Callable[[str], bool]) -> set[str]:
+    """The keys of these persons' sittings."""
+    from sqlalchemy import select
+
+    names = [n for n in connection.execute(select(VAULTERS.c.name)).scalars() if theirs(n)]
+    if not names:
+        return set()
+    query = select(SITTINGS.c.id).where(SITTINGS.c.vaulter.in_(names))
+    return set(connection.execute(query).scalars())
 
 
 def _held(connection: Connection) -> dict[str, int]:

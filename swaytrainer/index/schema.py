@@ -117,5 +117,14 @@ MEMOS: Final = Table(
     Column("text", Text, nullable=False),
 )
 
+#: Of a hall: persons erased at any station, as salted hashes without names, so that no station
+#: brings them again. In a station's own index it stays empty: its list lies beside it.
+ERASED: Final = Table(
+    "erased",
+    TABLES,
+    Column("salt", String(64), primary_key=True),
+    Column("hash", String(128), primary_key=True),
+)
+
 #: The newest step in ``migrations/versions``: an index at it needs no look at the others.
-NEWEST: Final = "second"
+NEWEST: Final = "third"

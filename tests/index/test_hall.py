@@ -82,8 +82,8 @@ def test_the_steps_make_the_tables_that_the_code_expects(url: str) -> None:
 
 def test_a_station_brings_all_once(tmp_path: Path, url: str) -> None:
     home = club(tmp_path / "a", ["Wren", "Ädla 🐎"], 5)
-    assert station(home, url, "north") == (5, 5, 10)
-    assert station(home, url, "north") == (0, 5, 10)
+    assert station(home, url, "north") == Brought(5, 5, 10)
+    assert station(home, url, "north") == Brought(0, 5, 10)
     hall = held(url)
     own = open_file(home / FILE)
     with begun(own, reads=True) as connection:
@@ -140,7 +140,7 @@ def test_a_station_that_was_offline_brings_what_it_has(
             station(home, url, "north")
     finally:
         server.start()
-    assert station(home, url, "north") == (1, 4, 7)
+    assert station(home, url, "north") == Brought(1, 4, 7)
 
 
 def test_a_server_that_goes_away_in_between(
@@ -162,7 +162,7 @@ def test_a_server_that_goes_away_in_between(
     finally:
         server.start()
     assert len(held(url)["sittings"]) == 4
-    assert bring(own, hall, "north") == (6, 10, 20)
+    assert bring(own, hall, "north") == Brought(6, 10, 20)
     own.dispose()
     hall.dispose()
 
@@ -171,9 +171,9 @@ def test_a_recording_that_has_grown_brings_its_new_trials(tmp_path: Path, url: s
     from swaytrainer.store.recording import outcome_block
 
     path = sitting(tmp_path, "Wren", 0, [outcome(1)])
-    assert station(tmp_path, url, "north") == (1, 1, 1)
+    assert station(tmp_path, url, "north") == Brought(1, 1, 1)
     path.write_bytes(path.read_bytes() + outcome_block(outcome(2)))
-    assert station(tmp_path, url, "north") == (1, 1, 2)
+    assert station(tmp_path, url, "north") == Brought(1, 1, 2)
 
 
 def test_a_newer_schema_is_left_alone(tmp_path: Path, url: str) -> None:
@@ -197,7 +197,7 @@ def test_a_busy_server_is_told(tmp_path: Path, url: str, monkeypatch: pytest.Mon
         connection.execute(text("LOCK TABLE trials IN ACCESS EXCLUSIVE MODE"))
         with pytest.raises(SwaytrainerError, match="Another program holds the index"):
             station(tmp_path, url, "north")
-    assert station(tmp_path, url, "north") == (1, 1, 1)
+    assert station(tmp_path, url, "north") == Brought(1, 1, 1)
     engine.dispose()
 
 
@@ -212,6 +212,69 @@ def test_no_address_of_a_server(address: str) -> None:
 def test_a_database_that_is_not_there(server: postgres.Server) -> None:
     with pytest.raises(SwaytrainerError, match=r"can't be reached or used .*no_such.*not exist"):
         open_url(f"postgresql://club@/no_such?host={server.folder}")
+
+
+def test_who_was_erased_offline_leaves_the_hall_and_no_other_station_brings_her_back(
+    tmp_path: Path, url: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    left, right = (club(tmp_path / side, ["Wren", "Tarn"], 6) for side in ("left", "right"))
+    sitting(right, "Wren", 40, [outcome(1)])
+
+    def visit(home: Path) -> str:
+        assert main(["--home", str(home), "index", "--hall", url, "--station", home.name]) == 0
+        return capsys.readouterr().out
+
+    def there() -> set[str]:
+        return {row["vaulter"] for row in held(url)["sittings"]}
+
+    visit(left)
+    visit(right)
+    assert there() == {"Wren", "Tarn"}
+    # While the server is away for this station.
+    assert main(["--home", str(left), "person", "erase", "--yes", "wren"]) == 0
+    capsys.readouterr()
+    assert "4 sittings of erased persons taken out of the hall's index." in visit(left)
+    assert there() == {"Tarn"}
+    told = visit(right)
+    assert "4 sittings here kept back" in told
+    assert "person erase NAME" in told
+    assert there() == {"Tarn"}
+    # Nothing of hers is told by the list: no name, and each station has it now.
+    assert len(held(url)["erased"]) == 1
+    assert "Wren" not in repr(held(url)["erased"])
+    assert (right / "erased.json").read_text() == (left / "erased.json").read_text()
+    # Her own recordings at the other station are that station's to erase.
+    assert len(Home(right).recordings()) == 7
+    assert main(["--home", str(right), "person", "erase", "--yes", "Wren"]) == 0
+    assert "kept back" not in visit(right)
+
+
+def test_an_erasure_with_the_hall_at_hand_is_known_to_all_at_once(
+    tmp_path: Path, url: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    left, right = (club(tmp_path / side, ["Wren", "Tarn"], 4) for side in ("left", "right"))
+    for home in (left, right):
+        station(home, url, home.name)
+    options = ["--home", str(left), "person", "erase", "--yes", "--hall", url, "Wren"]
+    assert main(options) == 0
+    assert main(["--home", str(right), "index", "--hall", url, "--station", "right"]) == 0
+    assert {row["vaulter"] for row in held(url)["sittings"]} == {"Tarn"}
+    assert "kept back" in capsys.readouterr().out
+
+
+def test_an_older_hall_is_brought_up_to_date_and_keeps_what_it_has(
+    tmp_path: Path, url: str
+) -> None:
+    home = club(tmp_path / "left", ["Wren"], 2)
+    station(home, url, "left")
+    engine = create_engine(url.replace("postgresql:", "postgresql+psycopg:", 1))
+    with engine.begin() as connection:
+        connection.execute(text("DROP TABLE erased"))
+        connection.execute(text("UPDATE alembic_version SET version_num = 'second'"))
+    engine.dispose()
+    before = held(url)
+    assert len(before["sittings"]) == 2
+    assert before["erased"] == []
 
 
 def test_by_the_command(tmp_path: Path, url: str, capsys: pytest.CaptureFixture[str]) -> None:
