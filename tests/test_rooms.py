@@ -26,6 +26,7 @@ MAY_IMPORT = {
     "report": {"errors", "words", "sway", "training", "progress"},
     "index": {"errors", "toml_text", "training", "store"},
     "simulate": {"errors", "sway", "board"},
+    "players": {"errors", "sway", "board", "training", "simulate"},
     "games": {"errors", "words", "sway", "board", "training", "sitting"},
     "sound": {"errors", "words", "training", "sitting"},
     "scope": {
@@ -39,6 +40,7 @@ MAY_IMPORT = {
         "sitting",
         "store",
         "simulate",
+        "players",
     },
     "office": {"errors", "words", "training", "squad", "store"},
     "app": {

@@ -69,6 +69,7 @@ def rules_of(told: Contest) -> tuple[str, ...]:
     """The rules that this contest went by, a sentence each."""
     rules = [
         say("The mean of {trials} trials counts, each on the same level.", trials=told.trials),
+        "Marks count as they are shown, with one decimal.",
         "Of equal means the better best mark is first, then the smaller spread; still equal, the"
         " place is shared.",
     ]

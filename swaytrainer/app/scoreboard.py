@@ -17,10 +17,10 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.games.help_pages import SCOREBOARD
 from swaytrainer.games.scoreboard import ROWS, BoardState, Last, Page, Row, draw_scoreboard
 from swaytrainer.squad.contest import Attempt, Call, Contest, Stage, sort_out
-from swaytrainer.squad.contest_places import Standing, standings, team_marks
+from swaytrainer.squad.contest_places import WITHDRAWN, Standing, standings, team_marks
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.home import Home
-from swaytrainer.words import say
+from swaytrainer.words import say, tr
 
 _PAGE_S: Final = 10.0
 _LOOK_S: Final = 1.0
@@ -62,7 +62,12 @@ def _row(line: Standing, last: Last | None) -> Row:
     place = "–" if line.place is None else str(line.place)
     cells = (_number(line.mean, 2), _number(line.best, 1), _number(line.spread, 1))
     fresh = last is not None and last.name == line.vaulter
-    return Row(place, line.vaulter, cells, bool(line.close_to), fresh)
+    name = line.vaulter
+    if line.note.startswith(WITHDRAWN):
+        name = f"{name} – {tr(say('withdrawn'))}"
+    elif not math.isnan(line.stood_off):
+        name = f"{name}  +{_number(line.stood_off, 1)}"
+    return Row(place, name, cells, bool(line.close_to), fresh)
 
 
 def _pages(title: str, heads: tuple[str, ...], rows: list[Row]) -> list[Page]:

@@ -1,5 +1,6 @@
 """Who stands where in a contest, which places can't be told apart, and what a stand-off decides.
 
+- Marks count as they are shown, with one decimal: what stands on the scoreboard adds up.
 - The mean of the trials counts. Of equal means the better best mark is first, then the smaller
   spread (best less worst); still equal, the place is shared, and the next place is left out
   (standard competition ranking).
@@ -25,6 +26,8 @@ from typing import Final
 
 from swaytrainer.squad.contest import Attempt, Contest, Sorted, sort_out
 
+#: How the note of somebody who has withdrawn begins.
+WITHDRAWN: Final = "withdrawn"
 #: Of the means' differences.
 CONFIDENCE: Final = 0.95
 #: Means are compared as they are shown, but for what binary fractions add.
@@ -68,11 +71,12 @@ def standings(contest: Contest, attempts: Iterable[Attempt]) -> dict[str, tuple[
 
 def _class(contest: Contest, tried: Mapping[str, Sorted]) -> tuple[Standing, ...]:
     marks = {
-        v: tuple(a.mark for a in each.counted if a.mark is not None) for v, each in tried.items()
+        v: tuple(as_shown(a.mark) for a in each.counted if a.mark is not None)
+        for v, each in tried.items()
     }
     lines = [_line(contest, vaulter, each) for vaulter, each in marks.items()]
     whole = sorted((s for s in lines if not s.note), key=_rank)
-    unfinished = sorted((s for s in lines if s.note), key=lambda s: (-len(s.marks), s.vaulter))
+    unfinished = sorted((s for s in lines if s.note), key=_so_far)
     apart = LeastDifference(list(marks.values()), len(whole))
     placed: list[Standing] = []
     for n, line in enumerate(whole):
@@ -88,7 +92,9 @@ def _class(contest: Contest, tried: Mapping[str, Sorted]) -> tuple[Standing, ...
     for number, stand_off in enumerate(contest.stand_offs):
         trials = {v: tried[v].stand_offs.get(number) for v in stand_off.vaulters if v in tried}
         there = {v for v in trials if not contest.withdrawn(v)}
-        won = {v: a.mark for v, a in trials.items() if a is not None and a.mark is not None}
+        won = {
+            v: as_shown(a.mark) for v, a in trials.items() if a is not None and a.mark is not None
+        }
         if there and there <= set(won):
             placed = _stood_off(placed, {v: won[v] for v in there})
     return (*placed, *unfinished)
@@ -98,7 +104,17 @@ def open_places(lines: Sequence[Standing]) -> list[tuple[str, ...]]:
     """The neighbours of a class who may stand off: shared places, and those not told apart."""
     placed = [line for line in lines if line.place is not None]
     runs = _runs(placed, {line.vaulter for line in placed})
-    return [tuple(placed[n].vaulter for n in run) for run in runs]
+    return [
+        tuple(placed[n].vaulter for n in run)
+        for run in runs
+        if not _decided([placed[n] for n in run])
+    ]
+
+
+def _decided(lines: Sequence[Standing]) -> bool:
+    """A stand-off has put each of these behind another."""
+    won = [line.stood_off for line in lines]
+    return not any(map(math.isnan, won)) and len(set(won)) == len(won)
 
 
 def _open(one: Standing, other: Standing) -> bool:
@@ -153,7 +169,7 @@ def _line(contest: Contest, vaulter: str, marks: tuple[float, ...]) -> Standing:
         why = next(
             r.reason for r in contest.rulings if (r.vaulter, r.kind) == (vaulter, "withdrawn")
         )
-        note = f"withdrawn: {why}"
+        note = f"{WITHDRAWN}: {why}"
     elif missing > 0:
         note = f"{missing} to come"
     mean = math.fsum(marks) / len(marks) if marks else math.nan
@@ -164,6 +180,20 @@ def _line(contest: Contest, vaulter: str, marks: tuple[float, ...]) -> Standing:
 
 def _rank(line: Standing) -> tuple[float, float, float, str]:
     return (-_rounded(line.mean), -_rounded(line.best), _rounded(line.spread), line.vaulter)
+
+
+def _so_far(line: Standing) -> tuple[int, float, str]:
+    """Before the end: who has done more trials first, then the better mean."""
+    return (-len(line.marks), -line.mean if line.marks else 0.0, line.vaulter)
+
+
+def as_shown(mark: float) -> float:
+    """A mark as everybody sees it, with one decimal.
+
+    >>> as_shown(7.58), f"{7.58:.1f}"
+    (7.6, '7.6')
+    """
+    return float(f"{mark:.1f}")
 
 
 def _rounded(value: float) -> float:

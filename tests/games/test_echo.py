@@ -10,13 +10,13 @@ import pytest
 
 from swaytrainer.games.echo import Echo, call_of
 from swaytrainer.games.stage import Stage
+from swaytrainer.players.steered import FEET
 from swaytrainer.sitting.view import Phase, View
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.tasks.echo import NOWHERE, Answer, EchoScene, Part, Place
 from tests.games.grounds import check_contrast
 from tests.games.scenes import SIZES, pixels, view
 from tests.games.test_stage import check_boxes
-from tests.training.players.steered import FEET
 
 LEVEL = next(level for level in shipped_levels() if level.id == "echo-cave")
 HOME = Place(50.0, 40.0)

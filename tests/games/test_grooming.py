@@ -13,13 +13,13 @@ from pygame import Rect, Surface
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.grooming import Grooming
 from swaytrainer.games.stage import Stage
+from swaytrainer.players.weight import FEET
 from swaytrainer.sitting.view import Phase, View
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.tasks.coat import Coat
 from swaytrainer.training.tasks.grooming import GROOMING, GroomingScene, Touch
 from tests.games.looking import changed_px, check_words, largest_flash, light
 from tests.games.scenes import SIZES, view
-from tests.training.players.weight import FEET
 
 LEVELS = {level.id: level for level in shipped_levels() if level.game == "grooming"}
 LEVEL = LEVELS["grooming-cob"]

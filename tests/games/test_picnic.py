@@ -13,6 +13,8 @@ from pygame import Rect, Surface
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.picnic import Picnic
 from swaytrainer.games.stage import Stage
+from swaytrainer.players.picnic import Player
+from swaytrainer.players.weight import FEET, play_trial
 from swaytrainer.sitting.view import Phase, View, Where
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level_file import shipped_levels
@@ -21,8 +23,6 @@ from swaytrainer.training.tasks.picnic import PICNIC, Corner, PicnicScene, State
 from swaytrainer.training.trial import Trial
 from tests.games.looking import changed_px, check_words, largest_flash, light
 from tests.games.scenes import SIZES, view
-from tests.training.players.picnic import Player
-from tests.training.players.weight import FEET, play_trial
 
 LEVELS = {level.id: level for level in shipped_levels() if level.game == "picnic"}
 LEVEL = LEVELS["picnic-hilltop"]

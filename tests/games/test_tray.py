@@ -11,13 +11,13 @@ import pytest
 
 from swaytrainer.games.stage import Stage
 from swaytrainer.games.tray import PUDDING_SHARE, STATES, TRAY_TOP, call_of
+from swaytrainer.players.steered import FEET
 from swaytrainer.sitting.view import Phase, View
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.tasks.tray import Order, TrayScene, Turn
 from tests.games.grounds import check_contrast
 from tests.games.scenes import SIZES, pixels, view
 from tests.games.test_stage import check_boxes
-from tests.training.players.steered import FEET
 
 LEVEL = next(level for level in shipped_levels() if level.id == "tray-kitchen")
 SCENE = TrayScene(Turn.ALONE, 8.0, 1, False, 0.1, "", 0.0, None, None, ())

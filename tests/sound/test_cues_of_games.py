@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from swaytrainer.players import grooming, picnic
+from swaytrainer.players.weight import play_trial
 from swaytrainer.sound import cues_grooming, cues_picnic
 from swaytrainer.sound.tones import CUE_PEAK, RATE_HZ
-from tests.training.players import grooming, picnic
-from tests.training.players.weight import play_trial
 
 ALL = {**cues_picnic.CUES, **cues_grooming.CUES}
 

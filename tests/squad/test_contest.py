@@ -67,10 +67,30 @@ def test_equal_means_are_parted_by_the_best_then_the_spread_then_shared() -> Non
 
 
 def test_mean_best_and_spread_are_numpys() -> None:
-    each = [6.1, 7.4, 5.25]
+    each = [6.1, 7.4, 5.3]
     [line] = [s for s in standings(CONTEST, attempts({"Wren": list(each)}))["All"] if s.marks]
     assert line.mean == pytest.approx(np.mean(each), abs=1e-12)
     assert (line.best, line.spread) == (max(each), pytest.approx(np.ptp(each)))
+
+
+def test_marks_count_as_they_are_shown() -> None:
+    """Two whose shown marks are alike share their place, whatever the third decimal says."""
+    marks: dict[str, list[float | None]] = {
+        "Wren": [9.2447, 8.827, 9.0146], "Tarn": [9.151, 8.849, 9.049],
+    }  # fmt: skip
+    lines = {s.vaulter: s for s in standings(CONTEST, attempts(marks))["All"] if s.marks}
+    assert lines["Wren"].marks == (*lines["Tarn"].marks[:2], 9.0) == (9.2, 8.8, 9.0)
+    assert lines["Wren"].place == lines["Tarn"].place == 1
+    # What stands on the scoreboard adds up.
+    assert lines["Wren"].mean == pytest.approx((9.2 + 8.8 + 9.0) / 3, abs=1e-12)
+
+
+def test_before_the_end_more_trials_come_first_and_then_the_better_mean() -> None:
+    marks: dict[str, list[float | None]] = {
+        "Wren": [5.0, 6.0], "Tarn": [7.0, 7.0], "Mika": [9.0],
+    }  # fmt: skip
+    lines = standings(CONTEST, attempts(marks))["All"]
+    assert [line.vaulter for line in lines[:3]] == ["Tarn", "Wren", "Mika"]
 
 
 def test_means_that_tukeys_test_parts_are_told_apart() -> None:

@@ -21,8 +21,8 @@ import numpy as np
 from scipy.stats import spearmanr
 from scipy.stats import t as student
 
+from swaytrainer import players
 from swaytrainer.sway.cop import Array
-from tests.training import players
 
 SKILLS = tuple(np.linspace(0.05, 0.95, 10))
 #: Cheats are tried at these.

@@ -5,8 +5,8 @@ from statistics import fmean
 
 import pytest
 
+from swaytrainer.players import grooming, picnic
 from swaytrainer.training.level import Level
-from tests.training.players import grooming, picnic
 
 PLAYED = [
     (module.play_level, level) for module in (picnic, grooming) for level in module.LEVELS.values()

@@ -9,6 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from swaytrainer.players import echo as player
+from swaytrainer.players import steered
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.happening import Event, Phase
@@ -31,8 +33,6 @@ from swaytrainer.training.tasks.echo import (
 )
 from swaytrainer.training.tasks.task import Ground
 from swaytrainer.training.trial import Trial
-from tests.training.players import echo as player
-from tests.training.players import steered
 
 #: 10 % of toe share are 12 mm, of right share 20 mm.
 FEET = Feet(-80.0, 40.0, -100.0, 100.0)

@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from swaytrainer.players import four_strides as player
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.tasks.four_strides import FOUR_STRIDES, FourStridesTask
 from swaytrainer.training.tasks.task import Ground
-from tests.training.players import four_strides as player
 
 LEVELS = [level for level in shipped_levels() if level.game == "four-strides"]
 LEVEL = LEVELS[0]

@@ -10,6 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from swaytrainer.players import millpond as player
+from swaytrainer.players import visits
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.sway.cop import Array, CopSample
 from swaytrainer.sway.path import path
@@ -17,8 +19,6 @@ from swaytrainer.training.level import Level, MarkPart
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.tasks.millpond import CALM, FIRM_PATH_SHARE, SOFT_PATH_SHARE, MillpondTask
 from swaytrainer.training.tasks.task import Ground
-from tests.training.players import millpond as player
-from tests.training.players import visits
 
 LEVELS = [level for level in shipped_levels() if level.game == "millpond"]
 

@@ -9,6 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from swaytrainer.players import ribbon as player
+from swaytrainer.players import ribbon_barrel
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level import Level
@@ -16,8 +18,6 @@ from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.mark import part_earned
 from swaytrainer.training.tasks.ribbon import RIBBON, RibbonScene, RibbonTask
 from swaytrainer.training.tasks.task import Ground
-from tests.training.players import ribbon as player
-from tests.training.players import ribbon_barrel
 
 LEVEL = next(level for level in shipped_levels() if level.id == "ribbon-longer")
 BARREL = next(level for level in shipped_levels() if level.id == "ribbon-barrel")

@@ -13,6 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from swaytrainer.board.arrivals import Received
+from swaytrainer.players import roost as player
+from swaytrainer.players import visits
 from swaytrainer.simulate.athlete import CHILD, JUNIOR, Athlete
 from swaytrainer.simulate.jumping import EMPTY_S, Jump, Jumping
 from swaytrainer.simulate.scenario import CornerLoads, Empty, Scenario, Stand, StepOn, corner_loads
@@ -26,8 +28,6 @@ from swaytrainer.training.mark import Tally, part_earned
 from swaytrainer.training.tasks.roost import MISSED, ROOST, SIDES, RoostScene, RoostTask
 from swaytrainer.training.tasks.task import Cue, Ground
 from tests.streams import board_of, run, setup_for
-from tests.training.players import roost as player
-from tests.training.players import visits
 
 LEVEL = visits.level_of("roost-low-branch")
 LEVELS = [level for level in shipped_levels() if level.game == "roost"]

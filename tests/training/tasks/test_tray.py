@@ -9,6 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from swaytrainer.players import steered
+from swaytrainer.players import tray as player
 from swaytrainer.sway.cop import CopSample
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.happening import Event, Phase
@@ -28,8 +30,6 @@ from swaytrainer.training.tasks.tray import (
     spells,
 )
 from swaytrainer.training.trial import Trial
-from tests.training.players import steered
-from tests.training.players import tray as player
 
 FEET = Feet(-80.0, 40.0, -100.0, 100.0)
 RATE = 80.0

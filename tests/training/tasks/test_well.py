@@ -11,6 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from swaytrainer.players import visits
+from swaytrainer.players import well as player
 from swaytrainer.simulate.athlete import CHILD, HEAVY_ADULT, JUNIOR, Athlete
 from swaytrainer.simulate.squatting import Heels, Squat, squat_trial
 from swaytrainer.sound.cues_well import CUES
@@ -22,8 +24,6 @@ from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.mark import Tally, part_earned
 from swaytrainer.training.tasks.task import Cue, Ground
 from swaytrainer.training.tasks.well import LEAD_S, WELL, WellScene, WellTask
-from tests.training.players import visits
-from tests.training.players import well as player
 
 LEVEL = visits.level_of("well-deeper")
 NUMBERS = dict(LEVEL.task)

@@ -6,14 +6,15 @@ from collections.abc import Iterator
 from dataclasses import replace
 from random import Random
 
+from swaytrainer.players.trials import RATE_HZ, State, mark_of, play_trial
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.body import ORDINARY, Eyes, Ground, StandingBody
 from swaytrainer.sway.butterworth import CausalLowpass
 from swaytrainer.sway.cop import NAN
 from swaytrainer.sway.feet import Feet
+from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.trial import Trial
-from tests.training.players.trials import RATE_HZ, State, mark_of, play_trial
 
 LEVEL = next(level for level in shipped_levels() if level.id == "millpond-open-water")
 CHEATS = (
@@ -42,7 +43,9 @@ def states(skill: float, seed: int, cheat: str | None, trial: Trial) -> Iterator
         sway_gain=gain,
         drift_gain=gain,
     )
-    body = StandingBody(athlete, Ground.FIRM, Eyes.OPEN, manner, seed)
+    ground = Ground.FIRM if trial.level.base == "firm" else Ground.COMPLIANT
+    eyes = Eyes.CLOSED if trial.level.eyes == "closed" else Eyes.OPEN
+    body = StandingBody(athlete, ground, eyes, manner, seed)
     low_x, low_y = CausalLowpass(10.0, RATE_HZ), CausalLowpass(10.0, RATE_HZ)
     count = round(trial.level.seconds * RATE_HZ) + 2
     for n in range(count):
@@ -64,11 +67,16 @@ def states(skill: float, seed: int, cheat: str | None, trial: Trial) -> Iterator
 
 
 def play(skill: float, seed: int, cheat: str | None = None) -> float:
-    """The mark of one trial."""
+    """The mark at ``LEVEL``."""
+    return play_level(LEVEL, skill, seed, cheat)
+
+
+def play_level(level: Level, skill: float, seed: int, cheat: str | None = None) -> float:
+    """The mark at this level; a dome, a disc and a barrel are as soft as foam to the player."""
     athlete = LIGHT if cheat == "very light" else JUNIOR
     feet = Feet.from_length(athlete.foot_length_mm, athlete.stance_width_mm, -120.0)
     outcome = play_trial(
-        LEVEL,
+        level,
         lambda trial: states(skill, seed, cheat, trial),
         athlete.mass_kg * 9.80665,
         feet,

@@ -5,11 +5,7 @@ from __future__ import annotations
 import math
 import random
 
-from swaytrainer.training.level import Level
-from swaytrainer.training.level_file import shipped_levels
-from swaytrainer.training.tasks.grooming import GroomingScene
-from swaytrainer.training.trial import Trial
-from tests.training.players.weight import (
+from swaytrainer.players.weight import (
     BASE_GAIN,
     BOARD_NOISE_MM,
     BODY_N,
@@ -20,6 +16,10 @@ from tests.training.players.weight import (
     play_trial,
     usual_n,
 )
+from swaytrainer.training.level import Level
+from swaytrainer.training.level_file import shipped_levels
+from swaytrainer.training.tasks.grooming import GroomingScene
+from swaytrainer.training.trial import Trial
 
 LEVELS = {level.id: level for level in shipped_levels() if level.game == "grooming"}
 LEVEL = LEVELS["grooming-cob"]

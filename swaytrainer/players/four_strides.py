@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from random import Random
 
+from swaytrainer.players import ribbon_barrel
+from swaytrainer.players.canter_visits import FEET, RATE_HZ, Press, Watch, mark_of, visit
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.body import Eyes, Ground, Manner, StandingBody
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.outcome import Outcome
-from tests.training.players import ribbon_barrel
-from tests.training.players.canter_visits import FEET, RATE_HZ, Press, Watch, mark_of, visit
 
 LEVEL = next(level for level in shipped_levels() if level.id == "four-strides-hall")
 CHEATS = ("rail", "wide", "stepping", "corner", "light", "prop", "breath")
@@ -48,6 +48,7 @@ class Stander:
         self.weight_n = JUNIOR.mass_kg * 9.80665
 
     def __call__(self, elapsed_s: float, words: tuple[str, ...]) -> Press:
+        """Force and COP of the next sample."""
         del words
         state = self.body.step(1.0 / RATE_HZ)
         across = 0.6 if self.cheat == "wide" else 1.0
@@ -70,6 +71,7 @@ def outcome(
     level: Level = LEVEL,
     watch: Watch | None = None,
 ) -> Outcome:
+    """The outcome of one trial."""
     if level.base == "moving barrel":
         return ribbon_barrel.outcome(skill, seed, cheat, level, watch)
     weight_n = {"light": 200.0, "prop": 600.0}.get(cheat or "", 450.0)

@@ -47,6 +47,7 @@ Watch = Callable[[Trial, CopSample, "list[Event]"], None]
 
 
 def level_of(level_id: str) -> Level:
+    """A shipped level by its id."""
     return next(level for level in shipped_levels() if level.id == level_id)
 
 

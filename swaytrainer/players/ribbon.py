@@ -9,11 +9,11 @@ from __future__ import annotations
 import math
 from random import Random
 
+from swaytrainer.players.canter_visits import FEET, RATE_HZ, Press, Watch, mark_of, visit
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.tasks.ribbon import FIELDS
-from tests.training.players.canter_visits import FEET, RATE_HZ, Press, Watch, mark_of, visit
 
 LEVEL = next(level for level in shipped_levels() if level.id == "ribbon-longer")
 CHEATS = (
@@ -58,6 +58,7 @@ class Rider:
             self.jitter *= 1.5
 
     def __call__(self, elapsed_s: float, words: tuple[str, ...]) -> Press:
+        """Force and COP of the next sample."""
         gauss = self.rng.gauss
         dt = 1.0 / RATE_HZ
         for k, slow_s in enumerate((0.03, 0.35, 0.35)):
@@ -109,6 +110,7 @@ def outcome(
     level: Level = LEVEL,
     watch: Watch | None = None,
 ) -> Outcome:
+    """The outcome of one trial."""
     weight_n = {"light": 200.0, "prop": 620.0}.get(cheat or "", 450.0)
     # Earlier days tell the weight; nobody has another body, so of a light one nothing is known.
     known_n = None if cheat == "light" else 450.0

@@ -8,13 +8,13 @@ from typing import Final
 
 import numpy as np
 
+from swaytrainer.players import visits
+from swaytrainer.players.visits import RATE_HZ, Pressed
 from swaytrainer.simulate.athlete import JUNIOR, Athlete
 from swaytrainer.simulate.jumping import Jump, Jumping
 from swaytrainer.training.level import Level
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.tasks.roost import FIELDS
-from tests.training.players import visits
-from tests.training.players.visits import RATE_HZ, Pressed
 
 LEVEL: Final = visits.level_of("roost-low-branch")
 CHEATS: Final = (
@@ -107,6 +107,7 @@ def outcome(
     level: Level = LEVEL,
     watch: visits.Watch | None = None,
 ) -> Outcome:
+    """The outcome of one trial."""
     athlete = replace(JUNIOR, mass_kg=18.0) if cheat == "light" else JUNIOR
     played = pressed(skill, seed, cheat, level, athlete)
     held_kg = 4.0 if cheat == "prop" else 0.0

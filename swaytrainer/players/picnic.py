@@ -6,11 +6,7 @@ import math
 import random
 from collections import deque
 
-from swaytrainer.training.level import Level
-from swaytrainer.training.level_file import shipped_levels
-from swaytrainer.training.tasks.picnic import PicnicScene
-from swaytrainer.training.trial import Trial
-from tests.training.players.weight import (
+from swaytrainer.players.weight import (
     BASE_GAIN,
     BOARD_NOISE_MM,
     BODY_N,
@@ -21,6 +17,10 @@ from tests.training.players.weight import (
     play_trial,
     usual_n,
 )
+from swaytrainer.training.level import Level
+from swaytrainer.training.level_file import shipped_levels
+from swaytrainer.training.tasks.picnic import PicnicScene
+from swaytrainer.training.trial import Trial
 
 LEVELS = {level.id: level for level in shipped_levels() if level.game == "picnic"}
 LEVEL = LEVELS["picnic-breeze"]

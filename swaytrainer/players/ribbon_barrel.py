@@ -6,13 +6,13 @@ import math
 from functools import lru_cache
 from random import Random
 
+from swaytrainer.players.canter_visits import FEET, RATE_HZ, Press, Watch, mark_of, visit
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.riding import RIGID, Legs, MovingBase, ride
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.tasks.ribbon import FIELDS
-from tests.training.players.canter_visits import FEET, RATE_HZ, Press, Watch, mark_of, visit
 
 LEVEL = next(level for level in shipped_levels() if level.id == "ribbon-barrel")
 CHEATS = ("stiff", "rail", "no push", "corner", "stepping")
@@ -61,6 +61,7 @@ class Rider:
         self.seconds = level.seconds
 
     def __call__(self, elapsed_s: float, words: tuple[str, ...]) -> Press:
+        """Force and COP of the next sample."""
         del words
         y = FEET.heel_y_mm + 0.01 * self.toes * (FEET.ball_y_mm - FEET.heel_y_mm)
         x = 0.01 * self.side * (FEET.right_x_mm - FEET.left_x_mm)
@@ -82,6 +83,7 @@ def outcome(
     level: Level = LEVEL,
     watch: Watch | None = None,
 ) -> Outcome:
+    """The outcome of one trial."""
     return visit(level, Rider(skill, seed, cheat, level), JUNIOR.mass_kg * 9.80665, watch)
 
 

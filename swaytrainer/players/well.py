@@ -8,13 +8,13 @@ from typing import Final
 import numpy as np
 
 from swaytrainer.board.gravity import STANDARD_GRAVITY
+from swaytrainer.players import visits
+from swaytrainer.players.visits import RATE_HZ, Pressed
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.sway.cop import Array
 from swaytrainer.training.level import Level
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.tasks.well import FIELDS, LEAD_S
-from tests.training.players import visits
-from tests.training.players.visits import RATE_HZ, Pressed
 
 LEVEL: Final = visits.level_of("well-deeper")
 CHEATS: Final = (
@@ -30,12 +30,14 @@ CHEATS: Final = (
 
 
 def minimum_jerk(share: Array) -> Array:
+    """How much of a way is done after this share of its time, smoothly."""
     share = np.clip(share, 0.0, 1.0)
     done: Array = share**3 * (10.0 - 15.0 * share + 6.0 * share**2)
     return done
 
 
 def second_derivative(share: Array) -> Array:
+    """The same way's acceleration, of a way of 1 in a time of 1."""
     share = np.clip(share, 0.0, 1.0)
     pull: Array = 60.0 * share * (1.0 - share) * (1.0 - 2.0 * share)
     return pull
@@ -97,6 +99,7 @@ def outcome(
     level: Level = LEVEL,
     watch: visits.Watch | None = None,
 ) -> Outcome:
+    """The outcome of one trial."""
     feet = visits.feet_of(JUNIOR)
     played = pressed(skill, seed, cheat, level)
     rng = Random(f"before {seed}")

@@ -6,12 +6,12 @@ import math
 from random import Random
 from typing import Final
 
+from swaytrainer.players import steered
+from swaytrainer.players.steered import Wish
 from swaytrainer.training.level import Level
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.tasks.tray import Order, TrayScene, Turn
 from swaytrainer.training.trial import Trial
-from tests.training.players import steered
-from tests.training.players.steered import Wish
 
 LEVEL: Final = steered.level_of("tray-kitchen")
 CHEATS: Final = (
@@ -46,6 +46,7 @@ class Player:
         self._lean = HOME
 
     def steer(self, trial: Trial, now_s: float) -> Wish:
+        """What the player wants now."""
         assert trial.task is not None
         scene = trial.task.scene
         assert isinstance(scene, TrayScene)

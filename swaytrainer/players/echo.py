@@ -5,12 +5,12 @@ from __future__ import annotations
 from random import Random
 from typing import Final
 
+from swaytrainer.players import steered
+from swaytrainer.players.steered import Wish
 from swaytrainer.training.level import Level
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.tasks.echo import EchoScene, Part
 from swaytrainer.training.trial import Trial
-from tests.training.players import steered
-from tests.training.players.steered import Wish
 
 LEVEL: Final = steered.level_of("echo-cave")
 CHEATS: Final = (
@@ -42,6 +42,7 @@ class Player:
         self._number = 0
 
     def steer(self, trial: Trial, now_s: float) -> Wish:
+        """What the player wants now."""
         assert trial.task is not None
         scene = trial.task.scene
         assert isinstance(scene, EchoScene)

@@ -35,14 +35,17 @@ class Pressed(NamedTuple):
 
 
 def level_of(level_id: str) -> Level:
+    """A shipped level by its id."""
     return next(level for level in shipped_levels() if level.id == level_id)
 
 
 def feet_of(athlete: Athlete) -> Feet:
+    """Where the athlete's feet bear."""
     return Feet.from_length(athlete.foot_length_mm, athlete.stance_width_mm, HEEL_LINE_MM)
 
 
 def weight_of(athlete: Athlete) -> float:
+    """The athlete's weight, N."""
     return athlete.mass_kg * STANDARD_GRAVITY
 
 
@@ -57,6 +60,7 @@ def sway(rng: Random, time_s: Array, rms: float) -> Array:
 
 
 def standing(rng: Random, weight_n: float, y_mm: float, seconds: float, rms: float) -> Pressed:
+    """Standing still about ``y_mm`` with so much sway (mm, root mean square)."""
     time_s = np.arange(round(seconds * RATE_HZ)) / RATE_HZ
     return Pressed(
         weight_n * (1.0 + sway(rng, time_s, 0.0004)),
