@@ -215,7 +215,7 @@ class Desk:
     def _others(self) -> list[Entry]:
         known = self._known
         entries = []
-        if known.levels:
+        if any(level.id != known.level.id for level in known.levels):
             entries.append(Entry(_WHAT, "Another game"))
         if len(known.vaulters) > 1:
             entries.append(Entry(_WHO, "Somebody else"))

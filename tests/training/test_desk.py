@@ -51,6 +51,11 @@ def test_another_game_begins_at_once() -> None:
     assert take(desk, LEVELS[9].title) == Go(LEVELS[9])
 
 
+def test_where_there_is_one_game_alone_no_other_is_offered() -> None:
+    contest = replace(KNOWN, levels=(LEVELS[0],))
+    assert titles(Desk(None, contest)) == ["Tarn", "Somebody else"]
+
+
 def test_somebody_else_says_who_and_is_asked_again() -> None:
     desk = Desk(None, KNOWN)
     assert take(desk, "Somebody else") is None
