@@ -66,6 +66,7 @@ MAY_IMPORT = {
     },
     "cli": {"errors", "words", "app"},
     "by_icon": {"cli", "app", "store"},
+    "on_call": {"cli", "app", "index"},
     "__main__": {"cli"},
 }
 #: Heavy library → the only modules that may import it.

@@ -113,5 +113,9 @@ def command_line(home: Path, order: Order) -> list[str]:
     ['-m', 'swaytrainer', '--home', '/h', '--language', 'en', 'squad']
     """
     module = "swaytrainer.by_icon" if order.stays else "swaytrainer"
-    # Global options that come again with the order stand before its command, as they must.
-    return ["-m", module, "--home", str(home), "--language", language(), *order.arguments]
+    return ["-m", module, *arguments_of(home, order)]
+
+
+def arguments_of(home: Path, order: Order) -> list[str]:
+    """Behind the program's name; global options stand before the order's command, as they must."""
+    return ["--home", str(home), "--language", language(), *order.arguments]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
 
 from PySide6 import QtCore
 
-from swaytrainer.office.orders import Order, command_line
+from swaytrainer.office.orders import Order, arguments_of, command_line
 
 #: Told at the end: whether it went well, and what was said.
 Done = Callable[[bool, str], None]
@@ -25,6 +26,8 @@ class Runner(QtCore.QObject):
         super().__init__()
         self._home = home
         self._running: set[QtCore.QProcess] = set()
+        self._on_call: QtCore.QProcess | None = None
+        self._closed = False
 
     @property
     def busy(self) -> bool:
@@ -37,13 +40,8 @@ class Runner(QtCore.QObject):
 
     def ask(self, order: Order, done: Done) -> None:
         """Run a command and hand on what it says."""
-        process = QtCore.QProcess(self)
+        process = self._take()
         self._running.add(process)
-        environment = QtCore.QProcessEnvironment.systemEnvironment()
-        environment.insert("PYTHONIOENCODING", "utf-8")
-        # Tables are as wide as the terminal; here there is room.
-        environment.insert("COLUMNS", "100")
-        process.setProcessEnvironment(environment)
 
         def finish() -> None:
             if process not in self._running:
@@ -57,15 +55,46 @@ class Runner(QtCore.QObject):
             )
             said = "\n".join(part.strip("\n") for part in (wrong, out) if part.strip())
             process.deleteLater()
+            # Only now: while it answers, the machine is the command's.
+            self.stand_by()
             done(well, said.replace("swaytrainer: ", "", 1) if wrong else said)
 
         process.finished.connect(lambda *_: finish())
         process.errorOccurred.connect(lambda *_: finish())
-        process.start(sys.executable, command_line(self._home, order))
+        arguments = json.dumps(arguments_of(self._home, order))
+        process.write(f"{arguments}\n".encode())
+        process.closeWriteChannel()
+
+    def stand_by(self) -> None:
+        """Have a process on call, unless there is one."""
+        if self._on_call is None and not self._closed:
+            self._on_call = self._started()
+
+    def _take(self) -> QtCore.QProcess:
+        """The process on call; a new one where there is none, or where it has ended."""
+        process, self._on_call = self._on_call, None
+        if process is not None and process.state() is not QtCore.QProcess.ProcessState.NotRunning:
+            return process
+        if process is not None:
+            process.deleteLater()
+        return self._started()
+
+    def _started(self) -> QtCore.QProcess:
+        process = QtCore.QProcess(self)
+        environment = QtCore.QProcessEnvironment.systemEnvironment()
+        environment.insert("PYTHONIOENCODING", "utf-8")
+        # Tables are as wide as the terminal; here there is room.
+        environment.insert("COLUMNS", "100")
+        process.setProcessEnvironment(environment)
+        process.start(sys.executable, ["-m", "swaytrainer.on_call"])
+        return process
 
     def close(self) -> None:
-        """Stop what was only asked."""
-        for process in list(self._running):
+        """Stop what was only asked, and what is on call."""
+        self._closed = True
+        there = [*self._running, *([] if self._on_call is None else [self._on_call])]
+        self._on_call = None
+        for process in there:
             self._running.discard(process)
             process.kill()
             process.waitForFinished(2000)

@@ -27,6 +27,7 @@ class Office(QtWidgets.QMainWindow):
     def __init__(self, home: Home) -> None:
         super().__init__()
         self.runner = Runner(home.path)
+        self.runner.stand_by()
         self.setWindowTitle(tr("swaytrainer: the coach's desk"))
         self.setStyleSheet(WINDOW)
         self.resize(1180, 780)
