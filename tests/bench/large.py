@@ -89,8 +89,12 @@ def at_the_desk(folder: Path, *questions: tuple[str, ...]) -> None:
             runner.stand_by()
             time.sleep(3.0)  # somebody reads, and turns a page
             told: list[bool] = []
+
+            def done(well: bool, _said: str, told: list[bool] = told) -> None:
+                told.append(well)
+
             begin_s = time.perf_counter()
-            runner.ask(Order(question), lambda well, _said, told=told: told.append(well))
+            runner.ask(Order(question), done)
             while not told:
                 application.processEvents(QtCore.QEventLoop.ProcessEventsFlag.AllEvents, 5)
             taken.append(time.perf_counter() - begin_s)
