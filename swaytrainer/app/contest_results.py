@@ -113,7 +113,7 @@ def result_sheet(book: ContestBook) -> ResultSheet:
     def line_of(line: Standing) -> ResultLine:
         return ResultLine(
             line.place, line.vaulter, line.marks, line.mean, line.best, line.spread,
-            line.close_to, line.note,
+            line.close_to, line.note, line.stood_off,
         )  # fmt: skip
 
     classes = tuple(

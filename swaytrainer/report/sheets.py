@@ -3,6 +3,7 @@ language in use. Names and what a coach wrote stand as they are."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date
 
@@ -24,6 +25,7 @@ class ResultLine:
         mean, best, spread: of them; NaN without any. Spread is best less worst.
         close_to: names of those from whom the measurement can't tell this place apart.
         note: withdrawn, or trials to come; empty otherwise.
+        stood_off: the mark of the stand-off that decided this place; NaN where none did.
     """
 
     place: int | None
@@ -34,6 +36,7 @@ class ResultLine:
     spread: float
     close_to: tuple[str, ...] = ()
     note: str = ""
+    stood_off: float = math.nan
 
 
 @dataclass(frozen=True, slots=True)

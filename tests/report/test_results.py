@@ -33,7 +33,7 @@ SHEET = ResultSheet(
         ResultClass(
             "Small",
             (
-                replace(line(1, "Wren", 8.1, 7.9, 8.3), close_to=("Tarn",)),
+                replace(line(1, "Wren", 8.1, 7.9, 8.3), close_to=("Tarn",), stood_off=9.1),
                 replace(line(2, "Tarn", 8.0, 7.8, 8.1), close_to=("Wren",)),
                 line(None, "Mika", 7.0, note=say("{n} to come", n=2)),
             ),
@@ -74,8 +74,8 @@ def test_the_results_stand_on_page_and_paper() -> None:
     pages, text = pdf_text(page)
     assert pages == 1
     for told in (Read(page).text, text):
-        for word in ("Harvest cup", "Wren", "8.10", "7.97", "2 to come", "Owls", "8.05",
-                     "a cable was pulled", "Not final", "One entry alone.",
+        for word in ("Harvest cup", "Wren", "8.10", "7.97", "Stand-off: 9.1", "2 to come", "Owls",
+                     "a cable was pulled", "Not final", "One entry alone.", "8.05",
                      "2026-09-12"):  # fmt: skip
             assert word in told, word
     assert "Not final" not in result_page(replace(SHEET, whole=True))
