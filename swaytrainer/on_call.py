@@ -1,7 +1,8 @@
 """A process on call: it has loaded what the tables need, and runs the one command it is then told.
 
-The desk keeps one. Loading takes longer than answering; so a table opens as soon as it is asked
-for, and each command still has a process of its own. It reads one line from its standard input, a
+``python -m swaytrainer.on_call FOLDER``. The desk keeps one. Loading takes longer than answering;
+so a table opens as soon as it is asked for, and each command still has a process of its own. It
+brings the data folder's index up to date meanwhile, and reads one line from its standard input, a
 JSON list of arguments; at the end of the input without one it ends.
 """
 
@@ -9,29 +10,39 @@ from __future__ import annotations
 
 import contextlib
 import json
+import os
 import sys
+from pathlib import Path
+from typing import NoReturn
 
 
-def main() -> int:
-    """Load, wait, run; the command's exit status."""
+def main() -> NoReturn:
+    """Load, wait, run, and end with the command's exit status."""
     from swaytrainer.cli import main as command
 
-    _load()
+    # Whatever is wrong is told by the command itself.
+    with contextlib.suppress(Exception):
+        _get_ready(Path(sys.argv[1]))
     line = sys.stdin.readline()
-    if not line.strip():
-        return 0
-    return command(json.loads(line))
+    code = command(json.loads(line)) if line.strip() else 0
+    for stream in (sys.stdout, sys.stderr):
+        if stream is not None:  # as it is where there was no room left for the output
+            with contextlib.suppress(OSError):
+                stream.flush()
+    # To take down all that was loaded would keep the answer waiting.
+    os._exit(code)
 
 
-def _load() -> None:
-    """What the tables take longest to load; what is missing is told by the command itself."""
-    with contextlib.suppress(ImportError):
-        import scipy.special  # noqa: F401
-        import sqlalchemy.dialects.sqlite  # noqa: F401
+def _get_ready(folder: Path) -> None:
+    """Ask what is asked most, for nobody: then all of it is loaded."""
+    from datetime import datetime
 
-        from swaytrainer.app import index, ladder, progress, squad, squad_table  # noqa: F401
-        from swaytrainer.index import building, database, kept, memos, past, queries  # noqa: F401
+    from swaytrainer.app import ladder, progress, squad, squad_table  # noqa: F401 - loaded
+    from swaytrainer.store.home import Home
+
+    if folder.is_dir():
+        squad_table.squad_sheet(Home(folder), datetime.now().astimezone().date())
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    main()

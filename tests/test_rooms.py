@@ -66,7 +66,7 @@ MAY_IMPORT = {
     },
     "cli": {"errors", "words", "app"},
     "by_icon": {"cli", "app", "store"},
-    "on_call": {"cli", "app", "index"},
+    "on_call": {"cli", "app", "store"},
     "__main__": {"cli"},
 }
 #: Heavy library → the only modules that may import it.

@@ -58,12 +58,13 @@ def about_one(home: Home, vaulter: Vaulter, today: date) -> About:
         SwaytrainerError: a file of the data folder can't be used.
     """
     levels, _ = home.levels()
-    tried = Past(home).of_each([vaulter.name], levels)[vaulter.name]
+    past = Past(home)
+    tried = past.of_each([vaulter.name], levels)[vaulter.name]
     newest = next((t for t in reversed(in_order(tried)) if t.mark is not None), None)
     known = senses()
     parts = () if newest is None else tuple(p.measure for p in newest.level.parts)
     measures = tuple(dict.fromkeys((*USUAL, *(key for key in parts if key in known))))
-    there, _ = gathered(home, measures)
+    there, _ = gathered(home, measures, past=past)
     rows: tuple[Row, ...] = ()
     if any(course.vaulter == vaulter.name for course in there):
         rows = assess(there, measures, vaulter.name, BLOCK_DAYS).rows
@@ -124,7 +125,7 @@ def overviews(
         }
 
     try:
-        engine = past.engine()
+        engine = past.lately or past.engine()
     except SwaytrainerError:
         return reckoned(past.of_each(names, levels))
     from swaytrainer.index.database import begun

@@ -40,7 +40,8 @@ def progress(options: argparse.Namespace, home: Home) -> int:
             raise SwaytrainerError(
                 f"There is no measure {key!r} to follow.", f"Take one of {', '.join(senses())}."
             )
-    found, notes = gathered(home, measures, _since(options.since))
+    past = Past(home)
+    found, notes = gathered(home, measures, _since(options.since), past)
     report = assess(found, measures, options.name, options.block_days, notes)
     if options.csv is not None:
         _write_csv(options.csv, report)
@@ -49,14 +50,14 @@ def progress(options: argparse.Namespace, home: Home) -> int:
         return 0
     print(_text(report, home))
     if options.name is not None:
-        print("\n".join(_besides(home, report.rows[0].vaulter)))
+        print("\n".join(_besides(past, home, report.rows[0].vaulter)))
     return 0
 
 
-def _besides(home: Home, name: str) -> list[str]:
+def _besides(past: Past, home: Home, name: str) -> list[str]:
     """Where somebody stands on the ladders, and how much was trained."""
     levels, _ = home.levels()
-    done, steps = overviews(Past(home), home, [name], levels)[name]
+    done, steps = overviews(past, home, [name], levels)[name]
     about = About(Vaulter(name), datetime.now().astimezone().date(), rungs_of(levels), done, (), ())
     load = about.load(RECENT_DAYS)
     lines = ["", f"{name}: on the ladders"]

@@ -86,7 +86,7 @@ class Runner(QtCore.QObject):
         # Tables are as wide as the terminal; here there is room.
         environment.insert("COLUMNS", "100")
         process.setProcessEnvironment(environment)
-        process.start(sys.executable, ["-m", "swaytrainer.on_call"])
+        process.start(sys.executable, ["-m", "swaytrainer.on_call", str(self._home)])
         return process
 
     def close(self) -> None:

@@ -3,6 +3,7 @@
 import os
 import shutil
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -42,10 +43,11 @@ def home(tmp_path: Path) -> Home:
 
 
 @pytest.fixture
-def office(application: QtWidgets.QApplication, home: Home) -> Office:
+def office(application: QtWidgets.QApplication, home: Home) -> Iterator[Office]:
     window = Office(home)
     window.show()
-    return window
+    yield window
+    window.close()
 
 
 def opened(office: Office, title: str) -> Page:
