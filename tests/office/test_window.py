@@ -170,9 +170,11 @@ def test_every_page_has_its_help_and_opens_in_every_language(
     application: QtWidgets.QApplication, home: Home, language: str
 ) -> None:
     use_language(language)
+    made: list[Office] = []
     try:
         office = Office(home)
         office.show()
+        made.append(office)
         for title, page in office.pages.items():
             opened(office, title)
             assert page.HELP
@@ -183,6 +185,8 @@ def test_every_page_has_its_help_and_opens_in_every_language(
             box.close()
             assert office.grab().width() <= 1400
     finally:
+        for office in made:
+            office.close()
         use_language("en")
 
 
