@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from datetime import date
 from textwrap import wrap
 
@@ -13,6 +14,7 @@ from swaytrainer.training.ladder import Step
 from swaytrainer.training.risk import needs_spotter
 from swaytrainer.words import say, tr
 
+#: The least; a wider terminal is used.
 _WIDTH = 80
 _NAME = 14
 
@@ -55,10 +57,11 @@ def _step(about: About) -> str:
 
 
 def as_text(sheet: SquadSheet) -> str:
-    """The table for a terminal of 80 columns; fifteen vaulters and the rules fit 24 lines.
+    """The table, as wide as the terminal; with 80 columns fifteen vaulters fit 24 lines.
 
     A longer name or reason is cut: ``progress NAME`` tells it whole.
     """
+    width = max(_WIDTH, shutil.get_terminal_size((_WIDTH, 24)).columns)
     if not sheet.lines:
         return "There is no vaulter yet. Add one: swaytrainer vaulter NAME"
     heads = [tr(word) for word in (say("last here"), say("last week"), say("how"), say("why"))]
@@ -68,13 +71,13 @@ def as_text(sheet: SquadSheet) -> str:
     ]
     widths = [min(_NAME, max(len(row[0]) for row in rows))]
     widths += [max(len(head), *(len(row[n + 1]) for row in rows)) for n, head in enumerate(heads)]
-    widths[-1] = max(10, _WIDTH - sum(widths[:-1]) - 2 * len(heads))
+    widths[-1] = max(10, width - sum(widths[:-1]) - 2 * len(heads))
     printed = [_line(["", *heads], widths), *(_line(row, widths) for row in rows), ""]
     footnote = say(
         "A real change is beyond the ordinary day-to-day scatter, on equal terms. What the words"
-        " mean: swaytrainer report --squad -o FILE.pdf. In numbers: swaytrainer progress NAME"
+        " mean stands on the squad's sheet; the numbers, in each vaulter's progress."
     )
-    printed += wrap(tr(footnote), _WIDTH)
+    printed += wrap(tr(footnote), width)
     printed += [tr(note) for note in sheet.notes]
     return "\n".join(printed)
 

@@ -84,7 +84,7 @@ class Runner(QtCore.QObject):
         environment = QtCore.QProcessEnvironment.systemEnvironment()
         environment.insert("PYTHONIOENCODING", "utf-8")
         # Tables are as wide as the terminal; here there is room.
-        environment.insert("COLUMNS", "100")
+        environment.insert("COLUMNS", "110")
         process.setProcessEnvironment(environment)
         process.start(sys.executable, ["-m", "swaytrainer.on_call", str(self._home)])
         return process

@@ -72,6 +72,9 @@ class VaulterForm(QtWidgets.QDialog):
         super().accept()
 
 
+_WIDEST_PX = 260
+
+
 class VaultersPage(Page):
     """The list, and what can be done with one of it."""
 
@@ -113,6 +116,10 @@ class VaultersPage(Page):
             for column, text in enumerate(texts_of(vaulter)):
                 self.table.setItem(row, column, QtWidgets.QTableWidgetItem(text))
         self.table.resizeColumnsToContents()
+        for column in range(len(COLUMNS)):
+            # One long name must not push all else out of sight.
+            width = min(self.table.columnWidth(column), _WIDEST_PX)
+            self.table.setColumnWidth(column, width)
         if not self._vaulters:
             self.tell("Nobody is in the list yet: add your vaulters, a pseudonym suffices.")
 

@@ -30,7 +30,9 @@ class Office(QtWidgets.QMainWindow):
         self.runner.stand_by()
         self.setWindowTitle(tr("swaytrainer: the coach's desk"))
         self.setStyleSheet(WINDOW)
-        self.resize(1180, 780)
+        room = self.screen().availableGeometry()
+        # A frame of its own stands around it; a small laptop's screen is 768 high.
+        self.resize(min(1180, room.width()), min(780, room.height() - 48))
         self.pages: dict[str, Page] = {
             "Start": StartPage(self.runner),
             "Vaulters": VaultersPage(self.runner, home),
