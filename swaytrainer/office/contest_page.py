@@ -10,6 +10,8 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office import orders
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
+from swaytrainer.squad.contest_places import open_places, standings
+from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.home import Home
 from swaytrainer.words import tr
 
@@ -48,6 +50,7 @@ class ContestPage(Page):
             button("Every trial", lambda: self._ask("--trials")),
             button("A withdrawal …", self._withdrawn),
             button("Repeat a trial …", self._repeat),
+            button("A stand-off …", self._stand_off),
             button("See a trial again …", self._replay),
             button("Results …", self._results),
         )
@@ -99,20 +102,60 @@ class ContestPage(Page):
         if path is not None:
             self.open(orders.scoreboard(path))
 
+    def _book(self) -> ContestBook | None:
+        """The contest as its file and recordings tell it; what is wrong is shown."""
+        path = self._chosen()
+        found: list[ContestBook] = []
+        if path is not None:
+            self.trying(lambda: found.append(ContestBook(self._home, path)))
+        return found[0] if found else None
+
     def _withdrawn(self) -> None:
-        name = self.typed("A withdrawal", "Who takes no further part?") if self._chosen() else None
-        reason = self.typed("A withdrawal", "Why?") if name else None
-        if name and reason:
-            self._ask("rule", "withdrawn", name, "--reason", reason)
+        book = self._book()
+        if book is None:
+            return
+        names = [n for of in book.contest.classes.values() for n in of]
+        there = [name for name in names if not book.contest.withdrawn(name)]
+        at = self.picked("A withdrawal", "Who takes no further part?", there)
+        reason = self.typed("A withdrawal", "Why?") if at is not None else None
+        if at is not None and reason:
+            self.ask(orders.ruling(book.path, reason, "withdrawn", there[at]))
 
     def _repeat(self) -> None:
-        if self._chosen() is None:
+        book = self._book()
+        if book is None:
             return
-        recording = self.typed("Repeat a trial", "The recording's name, as “Every trial” lists it:")
-        number = self.typed("Repeat a trial", "The trial's number in it:") if recording else None
-        reason = self.typed("Repeat a trial", "Why?") if number else None
-        if recording and number and reason:
-            self._ask("rule", "repeat", recording, number, "--reason", reason)
+        newest = sorted(book.attempts, key=lambda a: (a.at, a.number), reverse=True)
+        lines = [
+            f"{a.vaulter}: {'–' if a.mark is None else f'{a.mark:.1f}'} · {a.at.astimezone():%H:%M}"
+            f" · {a.recording}, {a.number}"
+            for a in newest
+        ]
+        if not lines:
+            self.tell("No trial of this competition is there yet.")
+        at = self.picked(
+            "Repeat a trial", "Which one is taken back? The newest stands first.", lines
+        )
+        reason = self.typed("Repeat a trial", "Why?") if at is not None else None
+        if at is not None and reason:
+            taken = newest[at]
+            what = ("repeat", taken.recording, str(taken.number))
+            self.ask(orders.ruling(book.path, reason, *what))
+
+    def _stand_off(self) -> None:
+        book = self._book()
+        if book is None:
+            return
+        open_now = [
+            names
+            for lines in standings(book.contest, book.attempts).values()
+            for names in open_places(lines)
+        ]
+        if not open_now:
+            self.tell("No places are shared or can't be told apart: there is nothing to stand off.")
+        at = self.picked("A stand-off", "Between whom?", [", ".join(names) for names in open_now])
+        if at is not None:
+            self.ask(orders.stand_off(book.path, open_now[at]))
 
     def _replay(self) -> None:
         path = self.old_file("A trial", "*.sway", str(self._home.path / "recordings"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -69,6 +70,16 @@ def contest(path: Path, *more: str) -> Order:
     ('contest', 'cup.toml', '--trials')
     """
     return Order(("contest", str(path), *more))
+
+
+def ruling(path: Path, reason: str, *what: str) -> Order:
+    """A judge's ruling: withdrawn NAME, or repeat RECORDING TRIAL."""
+    return Order(("contest", f"--reason={reason}", str(path), "rule", "--", *what))
+
+
+def stand_off(path: Path, names: Sequence[str]) -> Order:
+    """One more trial each of these, for their places."""
+    return Order(("contest", str(path), "stand-off", "--", *names))
 
 
 def contest_gym(path: Path, spotter: bool) -> Order:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -112,3 +112,12 @@ class Page(QtWidgets.QWidget):
         """A line; None if it was given up."""
         text, ok = QtWidgets.QInputDialog.getText(self, tr(title), tr(question))
         return text.strip() if ok else None
+
+    def picked(self, title: str, question: str, items: Sequence[str]) -> int | None:
+        """Which of some lines; None if it was given up."""
+        if not items:
+            return None
+        line, ok = QtWidgets.QInputDialog.getItem(
+            self, tr(title), tr(question), list(items), editable=False
+        )
+        return list(items).index(line) if ok else None

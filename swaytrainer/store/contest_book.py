@@ -67,6 +67,11 @@ class ContestBook:
         self.missed = _read_missed(self._missed_path)
         self._look()
 
+    @property
+    def path(self) -> Path:
+        """The coach's file."""
+        return self._path
+
     def refresh(self) -> bool:
         """Read what has changed; whether anything had. The file's last good version stays."""
         before = (self.contest, self.attempts, self.unread, self.trouble)

@@ -3,7 +3,7 @@
 import os
 import shutil
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import pytest
@@ -13,7 +13,7 @@ pytest.importorskip("PySide6.QtWidgets", exc_type=ImportError)
 from PySide6 import QtWidgets
 
 from swaytrainer.office import orders
-from swaytrainer.office.contest_page import TextDialog
+from swaytrainer.office.contest_page import ContestPage, TextDialog
 from swaytrainer.office.evening_page import EveningPage
 from swaytrainer.office.keep_page import KeepPage
 from swaytrainer.office.page import Page
@@ -126,6 +126,53 @@ def test_the_plan_is_checked_while_it_is_typed_and_kept_when_it_is_one(
     page.ask(orders.in_evening("missed", "Wren"))
     answered(application, office)
     assert "Next: Romy, then Wren" in page.said.toPlainText()
+
+
+def test_the_judges_pick_and_need_type_only_the_reason(
+    office: Office, home: Home, application: QtWidgets.QApplication,
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path,
+) -> None:  # fmt: skip
+    home.add_vaulter(Vaulter("Tjark"))
+    day = home.path / "recordings" / "2026-09-12"
+    day.mkdir(parents=True)
+    shutil.copy(SESSIONS / "2-romy-calm.sway", day)
+    cup = tmp_path / "cup.toml"
+    cup.write_text(
+        'title = "Cup"\nlevel = "millpond-open-water"\ntrials = 1\n'
+        "since = 2026-09-01T00:00:00+00:00\nuntil = 2026-10-01T00:00:00+00:00\n"
+        '[[class]]\nname = "All"\nvaulters = ["Romy", "Wren", "Tjark"]\n',
+        encoding="utf-8",
+    )
+    page = opened(office, "Competition")
+    assert isinstance(page, ContestPage)
+    page._withdrawn()
+    assert "Choose a competition's file first" in page.said.toPlainText()
+    page.take(cup)
+    answered(application, office)
+    offered: list[list[str]] = []
+
+    def pick(_title: str, _question: str, items: Sequence[str]) -> int | None:
+        offered.append(list(items))
+        return len(items) - 1 if items else None
+
+    monkeypatch.setattr(page, "picked", pick)
+    monkeypatch.setattr(page, "typed", lambda *_: "-- it rained")
+    page._withdrawn()
+    answered(application, office)
+    assert offered[-1] == ["Romy", "Wren", "Tjark"]
+    assert "withdrawn: -- it rained" in page.said.toPlainText()
+    page._withdrawn()
+    answered(application, office)
+    assert offered[-1] == ["Romy", "Wren"], "who has withdrawn is offered no more"
+    page._repeat()
+    answered(application, office)
+    assert [line.split(":")[0] for line in offered[-1]] == ["Romy"]
+    assert "Next: Romy" in page.said.toPlainText()
+    page._stand_off()
+    assert "nothing to stand off" in page.said.toPlainText()
+    cup.write_text("title = 3", encoding="utf-8")
+    page._repeat()
+    assert "cup.toml" in page.said.toPlainText()
 
 
 def test_what_a_command_refuses_is_shown(
