@@ -1,7 +1,8 @@
 """What the index costs: ``python -m tests.bench.index``.
 
 The first figure is a ratio on one core: seconds that the recordings last to seconds that an index
-of them, made anew, needs. The others are the coach's questions at 200 vaulters and 50,000 trials.
+of them, made anew, needs. The others are the coach's questions at 200 vaulters and 50,000 trials,
+on SQLite and, where it is installed, on PostgreSQL.
 """
 
 from __future__ import annotations
@@ -12,10 +13,13 @@ from datetime import timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from sqlalchemy import Engine
+
 from swaytrainer.index.building import build, put
-from swaytrainer.index.database import FILE, begun, open_file
+from swaytrainer.index.database import FILE, begun, open_file, open_url
 from swaytrainer.index.queries import newest_trials, squad, values
 from swaytrainer.store.home import Home
+from tests.index import postgres
 from tests.index.made import KEPT, MONDAY, again, made_rows
 
 COPIES = 60
@@ -36,10 +40,11 @@ def rebuilding(folder: Path) -> tuple[float, float]:
     return recorded_s, time.perf_counter() - begin_s
 
 
-def asking(folder: Path, vaulters: int = 200, trials: int = 50_000) -> dict[str, float]:
+def asking(
+    opened: Callable[[], Engine], vaulters: int = 200, trials: int = 50_000
+) -> dict[str, float]:
     """Seconds of each question, the slowest of five, each on a connection of its own."""
-    path = folder / "large.sqlite"
-    engine = open_file(path)
+    engine = opened()
     with begun(engine) as connection:
         put(connection, made_rows(vaulters, trials, 1), "")
     engine.dispose()
@@ -54,7 +59,7 @@ def asking(folder: Path, vaulters: int = 200, trials: int = 50_000) -> dict[str,
         taken = []
         for _ in range(5):
             begin_s = time.perf_counter()
-            engine = open_file(path)
+            engine = opened()
             with begun(engine, reads=True) as connection:
                 question(connection)
             taken.append(time.perf_counter() - begin_s)
@@ -69,8 +74,16 @@ def main() -> None:
         recorded_s, needed_s = rebuilding(Path(name))
         print(f"index made anew: {recorded_s:.0f} s of recordings in {needed_s:.2f} s, one core:")
         print(f"  {recorded_s / needed_s:.0f} times faster than real time")
-        for question, seconds in asking(Path(name)).items():
-            print(f"{question}: {1000 * seconds:.0f} ms with opening, slowest of five")
+        told = {"SQLite": asking(lambda: open_file(Path(name) / "large.sqlite"))}
+        there = postgres.programs()
+        if there is not None:
+            server = postgres.Server(there)
+            url = server.new_database()
+            told["PostgreSQL"] = asking(lambda: open_url(url))
+            server.close()
+        for database, found in told.items():
+            for question, seconds in found.items():
+                print(f"{database}, {question}: {1000 * seconds:.0f} ms with opening, slowest of 5")
 
 
 if __name__ == "__main__":
