@@ -230,12 +230,20 @@ class SolesPlot:
         )
         for item in (self._path, self._ellipse, self._now):
             self.widget.addItem(item)
+        self._middle = ((left + right) / 2.0, (heel_end + toe_end) / 2.0)
+        #: Width and height that hold both soles, mm.
+        self.needs_mm = (right - left + 30.0, toe_end - heel_end + 30.0)
+        self.hold(*self.needs_mm)
+        self.widget.getPlotItem().vb.disableAutoRange()
+
+    def hold(self, width_mm: float, height_mm: float) -> None:
+        """Show so much about the soles' middle: the same of two that stand side by side."""
+        x, y = self._middle
         self.widget.setRange(
-            xRange=(left - 15.0, right + 15.0),
-            yRange=(heel_end - 15.0, toe_end + 15.0),
+            xRange=(x - width_mm / 2.0, x + width_mm / 2.0),
+            yRange=(y - height_mm / 2.0, y + height_mm / 2.0),
             padding=0.0,
         )
-        self.widget.getPlotItem().vb.disableAutoRange()
 
     def _sole(self, x: float, half: float, heel: float, toe: float) -> None:
         path = QtGui.QPainterPath()

@@ -137,6 +137,10 @@ class Showing(QtWidgets.QWidget):
             pane = Pane(source.watched, source.tail.recording.made, notes, with_strides)
             self.panes[i] = pane
             self._row.addWidget(pane, 1)
+        made = [pane for pane in self.panes if pane is not None]
+        for pane in made:
+            # A millimetre is as long on one picture as on the other.
+            pane.soles.hold(*(max(p.soles.needs_mm[n] for p in made) for n in (0, 1)))
         self.changed()
 
     def _begin_at_the_trial(self) -> None:

@@ -45,7 +45,9 @@ class ScopeWindow(QtWidgets.QMainWindow):
         self._next: Path | None = None
         self._note_at: Note | None = None
         self.setWindowTitle(tr(say("swaytrainer: the coach's scope")))
-        self.resize(1280, 900)
+        room = self.screen().availableGeometry()
+        # A frame of its own stands around it; a small laptop's screen is 768 high.
+        self.resize(min(1280, room.width()), min(900, room.height() - 48))
         self.setPalette(_palette())
         self.showing = Showing(new_source)
         self._build(editor)

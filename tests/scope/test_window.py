@@ -115,6 +115,9 @@ def test_two_side_by_side_have_the_same_scales(application: QtWidgets.QApplicati
     for a, b in zip(one.plots, two.plots, strict=True):
         assert a.widget.viewRange()[1] == pytest.approx(b.widget.viewRange()[1])
         assert a.widget.viewRange()[0] == pytest.approx(b.widget.viewRange()[0])
+    for axis in (0, 1):
+        spans = [pane.soles.widget.viewRange()[axis] for pane in (one, two)]
+        assert spans[0][1] - spans[0][0] == pytest.approx(spans[1][1] - spans[1][0], rel=1e-6)
     QTest.keyClick(window.page, QtCore.Qt.Key.Key_2)
     assert "recording 2" in window.status()
     window.close()
