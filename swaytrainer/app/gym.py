@@ -174,6 +174,7 @@ class Gym:
         self._state = replace(self._state, title=self._evening.title)
         self._called: str | None = None
         self._note_files()
+        self._level_given = there.level_given
         self._look_back(choose=not there.level_given)
         if not there.level_given:
             self._call()
@@ -443,8 +444,10 @@ class Gym:
             return
         last = self._coaching.look_back(vaulter)
         if choose:
-            # On the ladder of the game that was played last.
-            self._state = choose_level(self._state, last)
+            # On the ladder of the game that was played last. A newcomer begins the first one, not
+            # the game of whoever was here before; but for a level that the coach started with.
+            first = None if self._level_given else next(iter(self._state.levels), None)
+            self._state = choose_level(self._state, last or first)
         self._suggest()
         told = self._state.suggestion
         if choose and told is not None and told.step is not Step.DOWN:
@@ -522,7 +525,7 @@ class Gym:
             return False
         self._seed += 1
         self._evening.trains(vaulter.name, level)
-        after = SittingOver(session, self._shelf)
+        after = SittingOver(session, self._shelf, self._following(vaulter.name) is not None)
         played = play(
             session,
             link,
@@ -557,9 +560,13 @@ class Gym:
             self._ask_who_stands_there()
         return played.quit
 
+    def _following(self, name: str) -> str | None:
+        """Who is called after this one; None for nobody."""
+        return next((call for call in self._state.calls if call != name), None)
+
     def _farewell(self, name: str) -> str:
         """What stands above the marks: who is next, where somebody is."""
-        following = next((call for call in self._state.calls if call != name), None)
+        following = self._following(name)
         if following is None:
             return "Well done – step off" if self._evening.fixed else ""
         return say("Well done – now {name}", name=Name(following))

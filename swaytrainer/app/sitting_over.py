@@ -16,6 +16,8 @@ RELOAD_S: Final = 1.0
 _ASK_AFTER_S: Final = 6.0
 #: So long the marks of a sitting are shown when nobody steps on again.
 _LOOK_AT_MARKS_S: Final = 12.0
+#: And so long where somebody else is called: an evening has many sittings.
+_WAITED_FOR_S: Final = 5.0
 
 
 class SittingOver:
@@ -23,14 +25,20 @@ class SittingOver:
 
     Between two trials it also looks whether the level's file was changed.
 
+    Args:
+        session: the sitting's.
+        shelf: of the levels.
+        waited_for: somebody else is called next.
+
     Attributes:
         came_back: somebody stands there.
         level: the level as it is now, where it was changed.
     """
 
-    def __init__(self, session: Session, shelf: Shelf) -> None:
+    def __init__(self, session: Session, shelf: Shelf, waited_for: bool = False) -> None:
         self._session = session
         self._shelf = shelf
+        self._look_s = _WAITED_FOR_S if waited_for else _LOOK_AT_MARKS_S
         self._since_s: float | None = None
         self._looked_s = time.monotonic()
         self.came_back = False
@@ -51,7 +59,7 @@ class SittingOver:
         if self._session.sitting.on_board:
             self.came_back = looked_s > _ASK_AFTER_S
             return self.came_back
-        return looked_s > _LOOK_AT_MARKS_S
+        return looked_s > self._look_s
 
     def _changed(self) -> bool:
         sitting = self._session.sitting

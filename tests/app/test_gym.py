@@ -33,9 +33,10 @@ from swaytrainer.training.choosing import Move
 from swaytrainer.training.desk import Desk
 from swaytrainer.training.gesture import Readiness
 from swaytrainer.training.ladder import CoachWord
-from swaytrainer.training.level_file import level_text
+from swaytrainer.training.level_file import level_text, shipped_levels
 from swaytrainer.training.vaulter import Vaulter
 from tests.app.puppet import Act, Puppet
+from tests.index.made import outcome, sitting
 from tests.streams import NOON, WREN, board_of, short_level
 
 pytest.importorskip("pty")
@@ -46,6 +47,7 @@ FAST = 5.0
 def short_looks(monkeypatch: pytest.MonkeyPatch) -> None:
     """The simulated board runs faster than the wall: marks need not be looked at as long."""
     monkeypatch.setattr("swaytrainer.app.sitting_over._ASK_AFTER_S", 1.0)
+    monkeypatch.setattr("swaytrainer.app.sitting_over._WAITED_FOR_S", 1.0)
     monkeypatch.setattr("swaytrainer.app.sitting_over._LOOK_AT_MARKS_S", 2.0)
 
 
@@ -484,6 +486,33 @@ def test_without_a_calibration_it_says_what_to_do(tmp_path: Path) -> None:
     assert "Press G" in room._state.what_to_do
     assert not room._state.can_go
     assert home.recordings() == []
+
+
+def test_a_newcomer_begins_with_the_first_game_not_with_somebody_elses(tmp_path: Path) -> None:
+    home = Home(tmp_path)
+    home.add_vaulter(WREN)
+    home.add_vaulter(Vaulter("Newcomer"))
+    picnic = next(level for level in shipped_levels() if level.game == "picnic")
+    sitting(tmp_path, WREN.name, 0, [outcome(1)], picnic)
+    seen: dict[str, str] = {}
+    room: Gym | None = None
+
+    def look() -> bool:
+        assert room is not None
+        state = room.state
+        if state.vaulter is not None and state.level is not None:
+            seen[state.vaulter.name] = state.level.game
+        return True
+
+    presses = [(look, pygame.K_RIGHT), (look, pygame.K_LEFT), (look, pygame.K_F5)]
+    window = ScriptedWindow(presses)
+    room = Gym(home, "/dev/none", choices(home, options()), window, open_player(mute=True))
+    try:
+        room.run()
+    finally:
+        room.close()
+        window.close()
+    assert seen == {WREN.name: "picnic", "Newcomer": "millpond"}
 
 
 def test_without_a_board_it_goes_on_looking(tmp_path: Path) -> None:

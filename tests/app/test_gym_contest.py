@@ -43,6 +43,7 @@ def now() -> datetime:
 @pytest.fixture(autouse=True)
 def short_looks(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("swaytrainer.app.sitting_over._ASK_AFTER_S", 1.0)
+    monkeypatch.setattr("swaytrainer.app.sitting_over._WAITED_FOR_S", 1.0)
     monkeypatch.setattr("swaytrainer.app.sitting_over._LOOK_AT_MARKS_S", 1.0)
 
 
