@@ -44,6 +44,10 @@ def index(options: argparse.Namespace, home: Home) -> int:
             f"{counted(brought.brought, 'sitting')} brought to the hall's index. It holds"
             f" {counted(brought.sittings, 'sitting')} with {counted(brought.trials, 'trial')}."
         )
+        if brought.deleted:
+            print(
+                f"{counted(brought.deleted, 'sitting')} deleted here taken out of the hall's index."
+            )
         if brought.kept_back:
             print(
                 f"{counted(brought.kept_back, 'sitting')} here kept back: their persons were erased"

@@ -2,7 +2,9 @@
 
 A station's own recordings are its queue: one that was offline brings its sittings when it is back.
 Sittings and trials have keys of their own, so bringing one twice, or from two stations that hold
-the same recording, changes nothing. A recording deleted at a station stays in the hall's index.
+the same recording, changes nothing. A station remembers what it has brought: what was deleted there
+since leaves the hall's index at its next visit, and comes back if another station still has it. A
+station that remembers nothing (a new laptop, an index made anew) takes nothing out.
 
 A person erased at one station is on the hall's list from its next visit on: the sittings are taken
 out, and no other station brings them again. Whoever comes back takes another name.
@@ -10,6 +12,7 @@ out, and no other station brings them again. Whoever comes back takes another na
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Collection, Iterable
 from itertools import groupby
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
@@ -17,6 +20,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.index.building import forget, insert_new, put, sweep
 from swaytrainer.index.database import begun
+from swaytrainer.index.memos import keep, recalled
 from swaytrainer.index.reading import Read
 from swaytrainer.index.schema import BOARDS, ERASED, LEVELS, SITTINGS, TRIALS, VAULTERS
 
@@ -25,6 +29,8 @@ if TYPE_CHECKING:
 
 #: So many sittings in one transaction: what has arrived stays, whatever happens to the rest.
 _AT_ONCE: Final = 200
+#: What this station has brought to that hall, of nobody in particular.
+_KIND: Final = "brought by {station} to {hall}"
 
 
 class Brought(NamedTuple):
@@ -34,12 +40,14 @@ class Brought(NamedTuple):
         brought: sittings that were new or had grown.
         sittings, trials: that the hall holds now.
         kept_back: sittings here whose persons were erased.
+        deleted: sittings taken out because they were deleted here.
     """
 
     brought: int
     sittings: int
     trials: int
     kept_back: int = 0
+    deleted: int = 0
 
 
 def bring(
@@ -64,10 +72,17 @@ def bring(
     """
     if not station.strip() or not station.isprintable():
         raise SwaytrainerError("The station has no name.", "Give it one with --station.")
+    kind = _KIND.format(hall=hall.url.render_as_string(hide_password=True), station=station)
+    with begun(own, reads=True) as connection:
+        mine = _held(connection)
+        brought = set(json.loads(recalled(connection, kind).get("", "[]")))
+    with begun(hall) as connection:
+        deleted = _of_station(connection, brought - mine.keys(), station)
+        forget(connection, deleted, [])
+        sweep(connection)
     with begun(hall, reads=True) as connection:
         there = _held(connection)
     with begun(own, reads=True) as connection:
-        mine = _held(connection)
         kept_back = _of_persons(connection, erased)
     lacking = sorted(k for k, n in mine.items() if there.get(k, -1) < n and k not in kept_back)
     for at in range(0, len(lacking), _AT_ONCE):
@@ -79,7 +94,10 @@ def bring(
         step(at + len(keys), len(lacking))
     with begun(hall, reads=True) as connection:
         now = _held(connection)
-    return Brought(len(lacking), len(now), sum(now.values()), len(kept_back))
+        here = _of_station(connection, mine.keys(), station)
+    with begun(own) as connection:
+        keep(connection, kind, {"": json.dumps(sorted(here))})
+    return Brought(len(lacking), len(now), sum(now.values()), len(kept_back), len(deleted))
 
 
 def take_out(hall: Engine, theirs: Callable[[str], bool]) -> int:
@@ -116,6 +134,14 @@ def shared_list(hall: Engine, known: Collection[tuple[str, str]]) -> list[tuple[
         new = sorted(set(known) - there)
         insert_new(connection, ERASED, [{"salt": salt, "hash": hashed} for salt, hashed in new])
     return [*known, *sorted(there - set(known))]
+
+
+def _of_station(connection: Connection, keys: Collection[str], station: str) -> set[str]:
+    """Which of these sittings the hall has from this station."""
+    from sqlalchemy import select
+
+    query = select(SITTINGS.c.id).where(SITTINGS.c.station == station)
+    return set(connection.execute(query).scalars()) & set(keys)
 
 
 def _of_persons(connection: Connection, theirs: Callable[[str], bool]) -> set[str]:

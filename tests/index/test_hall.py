@@ -214,6 +214,37 @@ def test_a_database_that_is_not_there(server: postgres.Server) -> None:
         open_url(f"postgresql://club@/no_such?host={server.folder}")
 
 
+def test_what_was_deleted_at_a_station_leaves_the_hall_with_its_next_visit(
+    tmp_path: Path, url: str
+) -> None:
+    left, right = (club(tmp_path / side, [side.title()], 3) for side in ("left", "right"))
+    copied = sitting(left, "Both", 30, [outcome(1)])
+    target = right / "recordings" / copied.parent.name / copied.name
+    target.parent.mkdir(parents=True, exist_ok=True)
+    shutil.copy(copied, target)
+    assert station(left, url, "left").sittings == 4
+    assert station(right, url, "right").sittings == 7
+    Home(left).recordings()[0].unlink()
+    copied.unlink()
+    now = station(left, url, "left")
+    assert (now.deleted, now.sittings) == (2, 5)
+    # The other station still has the one that both had, and brings it again; nothing else goes.
+    assert station(right, url, "right") == Brought(1, 6, 11)
+    assert station(left, url, "left") == Brought(0, 6, 11)
+    held_now = {row["vaulter"] for row in held(url)["sittings"]}
+    assert held_now == {"Left", "Right", "Both"}
+
+
+def test_a_station_that_remembers_nothing_takes_nothing_out(tmp_path: Path, url: str) -> None:
+    home = club(tmp_path / "left", ["Wren"], 3)
+    station(home, url, "left")
+    for path in Home(home).recordings():
+        path.unlink()
+    (home / FILE).unlink()  # a new laptop under the old name
+    now = station(home, url, "left")
+    assert (now.deleted, now.sittings) == (0, 3)
+
+
 def test_who_was_erased_offline_leaves_the_hall_and_no_other_station_brings_her_back(
     tmp_path: Path, url: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
