@@ -477,7 +477,7 @@ def run(options: argparse.Namespace) -> int:
 
         return menu(options)
     if options.command is None:
-        from swaytrainer.app.gym import gym
+        from swaytrainer.app.gym_command import gym
 
         return gym(options)
     from swaytrainer.app import clerk

@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from swaytrainer.app.choices import choices
+from swaytrainer.app.gym import Gym
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.board import DECENT, SimulatedBoard
 from swaytrainer.simulate.body import ORDINARY
@@ -39,9 +41,6 @@ def rehearse(window: Window, player: Player, speed: float = 1.0) -> bool:
     Returns:
         Whether the whole program is to end.
     """
-    from swaytrainer.app.choices import choices
-    from swaytrainer.app.gym import Gym
-
     wanted = threading.Event()
     board = SimulatedBoard(DECENT, _SEED)
     # Without an end: whoever watches leaves.

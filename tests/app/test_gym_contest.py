@@ -209,12 +209,12 @@ def test_the_line_says_which_turn_it_is_and_when_nothing_counts(cup: Path) -> No
 
 
 def test_the_options_lead_to_the_contests_gym(cup: Path) -> None:
-    from swaytrainer.app.gym import _who_and_what
+    from swaytrainer.app.gym_command import who_and_what
     from swaytrainer.cli import parsed
 
     home = cup.parent / "home"
     options = parsed(["--home", str(home), "--contest", str(cup)])
-    there, line = _who_and_what(Home(home), options)
+    there, line = who_and_what(Home(home), options)
     assert isinstance(line, GymContest)
     assert {v.name for v in there.vaulters} == set(NAMES)
     assert isinstance(options, argparse.Namespace)
