@@ -10,7 +10,13 @@ from swaytrainer.players.weight import (
     BOARD_NOISE_MM,
     BODY_N,
     FEET,
+    LOOKS_EVERY,
+    MIDDLE_X_MM,
     STEP_S,
+    SWAYS_LESS,
+    WIDER,
+    X_MM,
+    Y_MM,
     Weight,
     between,
     play_trial,
@@ -34,13 +40,6 @@ CHEATS = (
     "heavy prop",
     "last breath",
 )
-LOOKS_EVERY = 4
-#: See ``picnic``.
-WIDER, SWAYS_LESS = 1.3, 0.7
-
-_X_MM = (FEET.right_x_mm - FEET.left_x_mm) / 100.0
-_Y_MM = (FEET.ball_y_mm - FEET.heel_y_mm) / 100.0
-_MIDDLE_X_MM = 0.5 * (FEET.left_x_mm + FEET.right_x_mm)
 
 
 class Player:
@@ -56,8 +55,8 @@ class Player:
         side = SWAYS_LESS if cheat == "wide stance" else 1.0
         gain *= {"hand on the rail": 0.6}.get(cheat or "", 1.0)
         lag_s = 0.12 * (1.2 if cheat == "heavy prop" else 1.0)
-        self._side = Weight(rng, _MIDDLE_X_MM, lag_s, 1.9 * gain * side, 0.4 * gain * side)
-        self._forward = Weight(rng, FEET.heel_y_mm + 45.0 * _Y_MM, lag_s, 3.6 * gain, 0.7 * gain)
+        self._side = Weight(rng, MIDDLE_X_MM, lag_s, 1.9 * gain * side, 0.4 * gain * side)
+        self._forward = Weight(rng, FEET.heel_y_mm + 45.0 * Y_MM, lag_s, 3.6 * gain, 0.7 * gain)
         # How far she dares to lean, in the load that is moved; with a hand on the rail farther.
         dare = between(0.42, 1.05, skill) * (1 + 0.08 * rng.gauss(0, 1))
         dare *= 1.15 if cheat == "hand on the rail" else 1.0
@@ -101,8 +100,8 @@ class Player:
                 calm = 0.4 if elapsed > self._level.seconds - 5.0 else 1.5
             elif cheat == "off and on" and elapsed % 12.0 < 1.0:
                 return 0.0, math.nan, math.nan
-        x = self._side.step(_MIDDLE_X_MM + _X_MM * side, calm)
-        y = self._forward.step(FEET.heel_y_mm + _Y_MM * toes, calm)
+        x = self._side.step(MIDDLE_X_MM + X_MM * side, calm)
+        y = self._forward.step(FEET.heel_y_mm + Y_MM * toes, calm)
         if cheat == "light body":
             x += self._board.gauss(0, BOARD_NOISE_MM)
             y += self._board.gauss(0, BOARD_NOISE_MM)
@@ -132,7 +131,7 @@ class Player:
         dx, dy = (
             (want - have) * scale + off
             for want, have, scale, off in zip(
-                self._place(scene, self._goal), self._at, (_X_MM, _Y_MM), self._off, strict=True
+                self._place(scene, self._goal), self._at, (X_MM, Y_MM), self._off, strict=True
             )
         )
         far = math.hypot(dx, dy)
@@ -142,7 +141,7 @@ class Player:
             if self._rng.random() < self._haste:
                 self._goal = self._rng.randrange(len(scene.cells))
             self._aim()
-        self._at = [self._at[0] + share * dx / _X_MM, self._at[1] + share * dy / _Y_MM]
+        self._at = [self._at[0] + share * dx / X_MM, self._at[1] + share * dy / Y_MM]
 
     def _aim(self) -> None:
         self._off = (self._miss * self._rng.gauss(0, 1), self._miss * self._rng.gauss(0, 1))
@@ -169,11 +168,11 @@ class Player:
             u, v = scene.cells[k]
             forward = v * self._given["front_percent" if v > 0 else "back_percent"]
             out = math.hypot(
-                (u * self._given["side_percent"] - side) * _X_MM, (45.0 + forward - toes) * _Y_MM
+                (u * self._given["side_percent"] - side) * X_MM, (45.0 + forward - toes) * Y_MM
             )
-            if out > 0.8 * 0.01 * self._given["brush_percent"] * 100.0 * _Y_MM:
+            if out > 0.8 * 0.01 * self._given["brush_percent"] * 100.0 * Y_MM:
                 continue
-            far = math.hypot((side - self._at[0]) * _X_MM, 1.5 * (toes - self._at[1]) * _Y_MM)
+            far = math.hypot((side - self._at[0]) * X_MM, 1.5 * (toes - self._at[1]) * Y_MM)
             if self._closed:
                 far *= 0.5 + self._rng.random()
             if far < least:

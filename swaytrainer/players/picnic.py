@@ -11,7 +11,13 @@ from swaytrainer.players.weight import (
     BOARD_NOISE_MM,
     BODY_N,
     FEET,
+    LOOKS_EVERY,
+    MIDDLE_X_MM,
     RATE_HZ,
+    SWAYS_LESS,
+    WIDER,
+    X_MM,
+    Y_MM,
     Weight,
     between,
     play_trial,
@@ -37,15 +43,6 @@ CHEATS = (
     "last breath",
 )
 
-LOOKS_EVERY = 4
-#: A stance so much wider than the known one: the same unevenness of load is so much longer in mm,
-#: while sway from side to side is less (Day et al., J Physiol 1993;469:479-499, from memory).
-WIDER, SWAYS_LESS = 1.3, 0.7
-
-_X_MM = (FEET.right_x_mm - FEET.left_x_mm) / 100.0
-_Y_MM = (FEET.ball_y_mm - FEET.heel_y_mm) / 100.0
-_MIDDLE_X_MM = 0.5 * (FEET.left_x_mm + FEET.right_x_mm)
-
 
 class Player:
     """See the module. Skill 0 to 1."""
@@ -60,7 +57,7 @@ class Player:
         if cheat == "hand on the rail":
             gain *= 0.6
         lag_s = between(0.42, 0.13, skill) * (1.15 if cheat == "heavy prop" else 1.0)
-        self._side = Weight(rng, _MIDDLE_X_MM, lag_s, 1.9 * gain * side, 0.4 * gain * side)
+        self._side = Weight(rng, MIDDLE_X_MM, lag_s, 1.9 * gain * side, 0.4 * gain * side)
         self._forward = Weight(rng, 0.0, lag_s, 3.6 * gain, 0.7 * gain)
         self._lean_side = wide * between(9.0, 1.0, skill) * rng.gauss(0, 1)
         self._lean_forward = between(12.0, 1.5, skill) * rng.gauss(0, 1)
@@ -97,8 +94,8 @@ class Player:
         elif self._cheat == "last breath" and elapsed > 0.0:
             calm = 0.4 if elapsed > self._level.seconds - 5.0 else 1.5
         side, forward = self._wanted
-        x = self._side.step(_MIDDLE_X_MM + _X_MM * (side + self._lean_side), calm)
-        even_mm = FEET.heel_y_mm + _Y_MM * (self._even + self._lean_forward + forward)
+        x = self._side.step(MIDDLE_X_MM + X_MM * (side + self._lean_side), calm)
+        even_mm = FEET.heel_y_mm + Y_MM * (self._even + self._lean_forward + forward)
         y = self._forward.step(even_mm, calm)
         if self._cheat == "light body":
             x += self._board.gauss(0, BOARD_NOISE_MM)

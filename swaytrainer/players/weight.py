@@ -22,6 +22,15 @@ RATE_HZ = 80.0
 STEP_S = 1.0 / RATE_HZ
 FEET = Feet(-74.0, 46.0, -95.0, 95.0)
 BODY_N = 450.0
+#: Millimetres a percent of the load, across and along, and the middle between the feet.
+X_MM = (FEET.right_x_mm - FEET.left_x_mm) / 100.0
+Y_MM = (FEET.ball_y_mm - FEET.heel_y_mm) / 100.0
+MIDDLE_X_MM = 0.5 * (FEET.left_x_mm + FEET.right_x_mm)
+#: A player looks at the screen at every so many samples.
+LOOKS_EVERY = 4
+#: A stance so much wider than the known one: the same unevenness of load is so much longer in mm,
+#: while sway from side to side is less (Day et al., J Physiol 1993;469:479-499, from memory).
+WIDER, SWAYS_LESS = 1.3, 0.7
 
 #: How much larger sway is than on firm ground: foam from medians of the open data (22.3 : 8.0 of
 #: mean speed, see the levels), taken as two for size; the others are ours.
