@@ -8,6 +8,7 @@ import os
 import signal
 import sys
 from collections.abc import Mapping
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -53,7 +54,7 @@ def scope(options: argparse.Namespace, home: Home) -> int:
     require_qt()
     from PySide6 import QtWidgets
 
-    from swaytrainer.app.editor import try_on_simulator
+    from swaytrainer.app.editor import try_for_squad, try_on_simulator
     from swaytrainer.scope.editor import Editor
     from swaytrainer.scope.source import Source
     from swaytrainer.scope.window import ScopeWindow
@@ -71,7 +72,7 @@ def scope(options: argparse.Namespace, home: Home) -> int:
     def try_it(level: Level, text: str) -> None:
         started.append(try_on_simulator(level, text))
 
-    editor = Editor(home.path / "levels", try_it)
+    editor = Editor(home.path / "levels", try_it, partial(try_for_squad, home.path))
     window = ScopeWindow(paths, new_source, None if files else find_next, editor)
     window.show()
     window.start()

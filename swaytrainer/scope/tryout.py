@@ -1,40 +1,68 @@
 """How many simulated vaulters would pass a level: a feeling for a number that is being changed.
 
-Ten of the simulated players of the level's game, evenly from a beginner to an expert, play one
-trial each. They are no people: how skill looks is our own guess, made so that marks rise with what
-they should mark; and not each feels every base.
+Ten of the simulated players of the level's game play one trial each. Where the squad has played
+the game of late they are of its kind: for each vaulter the player who earns, on the level that was
+trained last, the mark that was earned there. Else they stand evenly from a beginner to an expert.
+
+They are no people: how skill looks is our own guess, made so that marks rise with what they should
+mark; and not each feels every base.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import lru_cache
+from itertools import accumulate
+from statistics import fmean
 from typing import Final, NamedTuple
 
 from swaytrainer.players import mark_of
-from swaytrainer.training.level import CALM_BASES, Level
+from swaytrainer.training.level import CALM_BASES, STANCES, Level
 
 VAULTERS: Final = 10
-_STANCE: Final = "two feet"
+_SEED: Final = 1
+#: A player's mark differs from trial to trial; a skill is told by the mean of so many.
+_TRIALS: Final = 3
+
+
+class Record(NamedTuple):
+    """How one of the squad fares: the level trained last, and the mean of its newest marks."""
+
+    level: Level
+    mark: float
 
 
 class Tried(NamedTuple):
-    """How many passed, of how many; or in ``reason`` why nobody was asked; else what to mind."""
+    """How many passed, of how many.
+
+    Attributes:
+        passed, of: see above.
+        marks: of each, the least skilled first.
+        reason: why nobody was asked; empty otherwise.
+        remark: what to mind; empty for nothing.
+        squad: they are of the squad's kind.
+    """
 
     passed: int
     of: int
     marks: tuple[float, ...]
     reason: str = ""
     remark: str = ""
+    squad: bool = False
 
     def told(self) -> str:
         """In a sentence or two."""
         if self.reason:
             return self.reason
         shown = ", ".join(f"{mark:.1f}" for mark in self.marks)
-        said = (
-            f"About {self.passed} of {self.of} simulated vaulters would pass (marks from the"
-            f" beginner's to the expert's: {shown}). They are no people."
+        whose = (
+            f"About {self.passed} of {self.of} simulated vaulters like those of your squad who"
+            f" played it last would pass (marks: {shown})."
+            if self.squad
+            else f"About {self.passed} of {self.of} simulated vaulters would pass (marks from the"
+            f" beginner's to the expert's: {shown})."
         )
-        return f"{said} {self.remark}".strip()
+        return f"{whose} They are no people. {self.remark}".strip()
 
 
 def skills(many: int = VAULTERS) -> tuple[float, ...]:
@@ -46,13 +74,45 @@ def skills(many: int = VAULTERS) -> tuple[float, ...]:
     return tuple(0.05 + 0.9 * n / (many - 1) for n in range(many))
 
 
-def try_level(level: Level, seed: int = 1) -> Tried:
-    """Let the ten play one trial each."""
-    if level.stance != _STANCE:
+def skill_like(record: Record) -> float:
+    """The skill of the player who earns this mark on this level; the nearest there is.
+
+    Between two skills on a straight line; where more skill earns less by chance, as if it earned
+    the same.
+    """
+    curve = _curve(record.level)
+    there = skills()
+    for n, mark in enumerate(curve):
+        if mark >= record.mark:
+            if n == 0:
+                return there[0]
+            below = curve[n - 1]
+            share = (record.mark - below) / (mark - below)
+            return there[n - 1] + share * (there[n] - there[n - 1])
+    return there[-1]
+
+
+@lru_cache(maxsize=64)
+def _curve(level: Level) -> tuple[float, ...]:
+    """The mean mark at each of ``skills``, never falling."""
+    means = (fmean(mark_of(level, s, _SEED + 100 * k) for k in range(_TRIALS)) for s in skills())
+    return tuple(accumulate(means, max))
+
+
+def try_level(level: Level, squad: Sequence[Record] = ()) -> Tried:
+    """Let ten play one trial each.
+
+    Args:
+        level: what is asked.
+        squad: of its game, whoever played last first; ten at most are taken.
+    """
+    if level.stance != STANCES[0]:
         return Tried(0, 0, (), "The simulated vaulters stand on both feet only.")
-    marks = tuple(mark_of(level, skill, seed + n) for n, skill in enumerate(skills()))
+    like = [record for record in squad if record.level.stance == STANCES[0]][:VAULTERS]
+    played = sorted(map(skill_like, like)) if like else skills()
+    marks = tuple(mark_of(level, skill, _SEED + n) for n, skill in enumerate(played))
     passed = sum(mark >= level.pass_mark for mark in marks)
     remark = ""
     if level.base not in CALM_BASES:
         remark = "A tipping base is only roughly theirs: expect it to be harder."
-    return Tried(passed, VAULTERS, marks, remark=remark)
+    return Tried(passed, len(marks), marks, remark=remark, squad=bool(like))

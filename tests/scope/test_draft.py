@@ -2,14 +2,16 @@
 
 import contextlib
 from pathlib import Path
+from statistics import fmean
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.players import mark_of
 from swaytrainer.scope.draft import changed, keep_level, rows, shipped_texts, tables
-from swaytrainer.scope.tryout import try_level
+from swaytrainer.scope.tryout import Record, skill_like, skills, try_level
 from swaytrainer.training.level_file import level_text, read_level, shipped_files
 from swaytrainer.training.tasks.catalogue import KINDS
 
@@ -126,6 +128,29 @@ def test_a_harder_level_is_passed_by_fewer() -> None:
     assert "only roughly" in try_level(read_level(disc, "it")).told()
     leg = changed(SHORE, ("stance",), "left leg")
     assert "both feet" in try_level(read_level(leg, "it")).told()
+
+
+def test_players_like_the_squad_earn_on_its_level_what_the_squad_earned() -> None:
+    """On the level that they trained they do as they did; an easier one more of them pass."""
+    level = read_level(TEXTS["20-millpond-open-water.toml"], "it")
+    earned = (3.0, 5.0, 6.5, 8.0, 9.0)
+    there = [Record(level, mark) for mark in earned]
+    found = [skill_like(record) for record in there]
+    assert found == sorted(found)
+    for skill, mark in zip(found, earned, strict=True):
+        mean = fmean(mark_of(level, skill, 1000 + k) for k in range(6))
+        assert mean == pytest.approx(mark, abs=1.6)
+    again = try_level(level, there)
+    assert (again.of, again.squad) == (5, True)
+    assert "your squad" in again.told()
+    easy = try_level(read_level(TEXTS["10-millpond-shore.toml"], "it"), there)
+    assert easy.passed > again.passed or easy.passed == 5
+
+
+def test_marks_beyond_all_players_are_the_beginners_and_the_experts() -> None:
+    level = read_level(SHORE, "it")
+    assert skill_like(Record(level, 0.0)) == skills()[0]
+    assert skill_like(Record(level, 10.1)) == skills()[-1]
 
 
 @pytest.mark.parametrize("game", sorted(KINDS))
