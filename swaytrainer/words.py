@@ -55,6 +55,15 @@ class Name(str):
     __slots__ = ()
 
 
+def short(text: str, most: int) -> str:
+    """A text, cut where it is longer than its place.
+
+    >>> short("Wren", 5), short("W" * 300, 5)
+    ('Wren', 'WWWW…')
+    """
+    return text if len(text) <= most else text[: most - 1] + "…"
+
+
 class _Language:
     """The catalogue in use; English needs none."""
 

@@ -15,10 +15,12 @@ from swaytrainer.squad.contest_places import open_places, standings, team_marks
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.contest_edit import add_ruling, add_stand_off, begin_contest
 from swaytrainer.store.home import Home
-from swaytrainer.words import say
+from swaytrainer.words import say, short
 
 #: What a contest begins with where nothing else is said: eyes open, on firm ground.
 _LEVEL: Final = "millpond-open-water"
+#: Letters of a name in a table.
+_WIDEST: Final = 24
 STAGES: Final = {
     Stage.WARM_UP: "warm-up",
     Stage.ROUND: "round",
@@ -114,10 +116,10 @@ def _show(book: ContestBook) -> None:
     for name, lines in standings(told, attempts).items():
         alone = " (one entry: nobody to beat)" if len(lines) == 1 else ""
         print(f"\n{name}{alone}")
-        width = max(len(line.vaulter) for line in lines)
+        width = min(_WIDEST, max(len(line.vaulter) for line in lines))
         for line in lines:
             place = "–" if line.place is None else f"{line.place}{'≈' if line.close_to else ''}"
-            print(f"  {place:>3}  {line.vaulter:<{width}}  {standing_words(line)}")
+            print(f"  {place:>3}  {short(line.vaulter, width):<{width}}  {standing_words(line)}")
         if told.trials == 1:
             print("  With one trial each nobody knows how sure these places are.")
         for names in open_places(lines):

@@ -8,6 +8,7 @@ import os
 import platform
 import sys
 from collections.abc import Callable
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from swaytrainer.app.person_erased import FILE as ERASED_FILE
@@ -144,8 +145,18 @@ def _show_squad(engine: Engine) -> None:
         for s in squad(connection):
             print(
                 f"{s.name}: {counted(s.sittings, 'sitting')}, {counted(s.trials, 'trial')},"
-                f" {s.counted} of them counted; last {s.last or 'without a date'}"
+                f" {s.counted} of them counted; last {_moment(s.last)}"
             )
+
+
+def _moment(told: str | None) -> str:
+    """A sitting's time as people say it."""
+    try:
+        return (
+            "without a date" if told is None else f"{datetime.fromisoformat(told):%Y-%m-%d %H:%M}"
+        )
+    except ValueError:
+        return told or ""
 
 
 def _show_vaulter(engine: Engine, name: str) -> None:
@@ -156,7 +167,7 @@ def _show_vaulter(engine: Engine, name: str) -> None:
     for t in trials:
         mark = "no mark" if t.mark is None else f"mark {t.mark:.2f}"
         why = "" if t.counts else f" (does not count: {t.why_not})"
-        print(f"{t.made}  {t.level_id}, trial {t.number}: {mark}{why}")
+        print(f"{_moment(t.made)}  {t.level_id}, trial {t.number}: {mark}{why}")
 
 
 def _check(home: Home) -> int:

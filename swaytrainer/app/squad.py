@@ -14,6 +14,10 @@ from swaytrainer.store.evening_file import EveningBook, begin_plan
 from swaytrainer.store.home import Home
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import needs_spotter
+from swaytrainer.words import short
+
+#: Letters of a name in the table.
+_WIDEST = 24
 
 
 def squad(options: argparse.Namespace, home: Home) -> int:
@@ -56,7 +60,8 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
     tried = past.of_each([turn.name for turn in evening.turns], levels)
     words = home.all_coach_words()
     calls = evening.calls(now)
-    width = max((len(turn.name) for turn in evening.turns), default=0)
+    # One long name must not push all else off the screen.
+    width = min(_WIDEST, max((len(turn.name) for turn in evening.turns), default=0))
     for group in plan.groups:
         where = f" (at {group.station})" if group.station else ""
         print(f"{group.name}{where}: {', '.join(group.levels) or 'what the ladder says'}")
@@ -64,7 +69,9 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
             turn = evening.turn(name)
             assert turn is not None
             told = due(levels, tried[name], words.get(name, []), now.date())
-            print(f"  {name:<{width}}  {_words(turn, calls, now):<34}  last: {_last(told)}")
+            print(
+                f"  {short(name, width):<{width}}  {_words(turn, calls, now):<34}  last: {_last(told)}"
+            )
             for step in told.steps:
                 risky = " (with a spotter)" if needs_spotter(step.level) else ""
                 print(f"  {'':<{width}}  step {step.step.value}: {step.level.title}{risky}")

@@ -12,7 +12,7 @@ from swaytrainer.report.sheets import SquadLine, SquadSheet
 from swaytrainer.store.home import Home
 from swaytrainer.training.ladder import Step
 from swaytrainer.training.risk import needs_spotter
-from swaytrainer.words import say, tr
+from swaytrainer.words import say, short, tr
 
 #: The least; a wider terminal is used.
 _WIDTH = 80
@@ -83,10 +83,7 @@ def as_text(sheet: SquadSheet) -> str:
 
 
 def _line(cells: list[str], widths: list[int]) -> str:
-    fitted = [
-        cell if len(cell) <= width else cell[: width - 1] + "…"
-        for cell, width in zip(cells, widths, strict=True)
-    ]
+    fitted = [short(cell, width) for cell, width in zip(cells, widths, strict=True)]
     return "  ".join(
         f"{cell:<{width}}" for cell, width in zip(fitted, widths, strict=True)
     ).rstrip()

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.report.pictures import as_image, curve_svg, soles_svg
 from swaytrainer.report.sheets import ResultSheet, SquadSheet, VaulterSheet
-from swaytrainer.words import language, say, tr
+from swaytrainer.words import language, say, short, tr
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -71,7 +71,7 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters |= {"day": day_words, "number": number, "short": short, "words": tr}
+    environment.filters |= {"day": day_words, "number": number, "short": _short, "words": tr}
     environment.globals |= {"tr": tr, "say": lambda text, **values: tr(say(text, **values))}
     return environment
 
@@ -94,10 +94,5 @@ def number(value: float, digits: int = 1) -> str:
     return "–" if math.isnan(value) else f"{value:.{digits}f}".replace("-", "−")
 
 
-def short(name: str, longest: int = LONGEST_NAME) -> str:
-    """A name, cut where it is longer than a line.
-
-    >>> short("Wren"), short("W" * 300, 5)
-    ('Wren', 'WWWW…')
-    """
-    return name if len(name) <= longest else name[: longest - 1] + "…"
+def _short(name: str, most: int = LONGEST_NAME) -> str:
+    return short(name, most)

@@ -205,7 +205,7 @@ def contest_text(path: Path) -> str:
         return path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise SwaytrainerError(
-            f"{path} can't be read: {error}.",
+            f"{path} can't be read: {error.strerror or error}.",
             f"Give the contest's file; 'swaytrainer contest {path.name} begin' writes a new one.",
         ) from None
 
