@@ -151,12 +151,12 @@ def _show_squad(engine: Engine) -> None:
 
 def _moment(told: str | None) -> str:
     """A sitting's time as people say it."""
+    if told is None:
+        return "without a date"
     try:
-        return (
-            "without a date" if told is None else f"{datetime.fromisoformat(told):%Y-%m-%d %H:%M}"
-        )
+        return f"{datetime.fromisoformat(told):%Y-%m-%d %H:%M}"
     except ValueError:
-        return told or ""
+        return told
 
 
 def _show_vaulter(engine: Engine, name: str) -> None:
