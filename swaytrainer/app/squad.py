@@ -69,9 +69,8 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
             turn = evening.turn(name)
             assert turn is not None
             told = due(levels, tried[name], words.get(name, []), now.date())
-            print(
-                f"  {short(name, width):<{width}}  {_words(turn, calls, now):<34}  last: {_last(told)}"
-            )
+            place = f"{_words(turn, calls, now):<34}  last: {_last(told)}"
+            print(f"  {short(name, width):<{width}}  {place}")
             for step in told.steps:
                 risky = " (with a spotter)" if needs_spotter(step.level) else ""
                 print(f"  {'':<{width}}  step {step.step.value}: {step.level.title}{risky}")

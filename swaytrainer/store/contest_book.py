@@ -204,8 +204,9 @@ def contest_text(path: Path) -> str:
     try:
         return path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
+        why = error.strerror if isinstance(error, OSError) else "it is no text in UTF-8"
         raise SwaytrainerError(
-            f"{path} can't be read: {error.strerror or error}.",
+            f"{path} can't be read: {why}.",
             f"Give the contest's file; 'swaytrainer contest {path.name} begin' writes a new one.",
         ) from None
 
