@@ -31,6 +31,8 @@ from swaytrainer.training.tasks.catalogue import markable
 from swaytrainer.words import say
 
 MOST: Final = 3
+#: What a measure is about, where another one is about the same.
+_ABOUT: Final = {"mean_speed_mm_s": "calm", "ellipse_area_mm2": "calm"}
 #: A part of the mark that earns less than this share of its points is worth a word: our choice.
 _EARNED: Final = 0.8
 #: Percent of the weight by which one foot may bear more before it is worth a word: our choice. Feet
@@ -65,8 +67,13 @@ def findings(about: About, most: int = MOST) -> list[Finding]:
 
 def _in_order(about: About) -> Iterator[Finding]:
     better = about.changed(REAL_BETTER)
-    told = [f for row in better if (f := _better(row)) is not None]
-    yield from told[:2]
+    told: dict[str, Finding] = {}
+    for row in better:
+        finding = _better(row)
+        if finding is not None:
+            # A smaller area and a slower path say the same: the surer of the two.
+            told.setdefault(_ABOUT.get(row.measure, row.measure), finding)
+    yield from list(told.values())[:2]
     for climb in about.climbs()[:1]:
         yield Finding(
             say("You climbed the ladder to “{level}”.", level=climb.level.title),

@@ -50,6 +50,14 @@ def test_what_got_better_comes_first_then_the_climb() -> None:
     assert found[2].words.startswith("Worth a look together with your coach: mark")
 
 
+def test_a_smaller_area_and_a_slower_path_are_told_once() -> None:
+    slower = rows([20.0, 21.0, 20.5, 12.0, 11.8, 12.2], measure="mean_speed_mm_s")
+    smaller = rows([300.0, 310.0, 305.0, 150.0, 148.0, 152.0], measure="ellipse_area_mm2")
+    said = words(about(OFTEN, [*slower, *smaller, *BETTER]))
+    assert sum("calmer" in text or "smaller area" in text for text in said) == 1
+    assert any("marks have really risen" in text for text in said)
+
+
 def test_at_most_three_and_no_two_alike() -> None:
     said = words(about([*OFTEN, *CLIMBED], [*BETTER, *BETTER, *WORSE]))
     assert len(said) == 3
