@@ -68,10 +68,11 @@ def findings(about: About, most: int = MOST) -> list[Finding]:
 def _in_order(about: About) -> Iterator[Finding]:
     better = about.changed(REAL_BETTER)
     told: dict[str, Finding] = {}
-    for row in better:
+    # The area repeats worse than the others: it speaks where they don't.
+    for row in sorted(better, key=lambda row: row.measure == "ellipse_area_mm2"):
         finding = _better(row)
         if finding is not None:
-            # A smaller area and a slower path say the same: the surer of the two.
+            # A smaller area and a slower path say the same.
             told.setdefault(_ABOUT.get(row.measure, row.measure), finding)
     yield from list(told.values())[:2]
     for climb in about.climbs()[:1]:
