@@ -55,6 +55,15 @@ class Name(str):
     __slots__ = ()
 
 
+def translated(template: str, **values: object) -> str:
+    """A sentence with values, in the language in use: where it is said as soon as it is made.
+
+    >>> translated("{n} s", n=3)
+    '3 s'
+    """
+    return tr(say(template, **values))
+
+
 def short(text: str, most: int) -> str:
     """A text, cut where it is longer than its place.
 

@@ -48,7 +48,7 @@ _NOT_WHOLE: Final = (
 #: Words that stand in the values of sentences, which no rule finds.
 SINGLE: Final = ("left", "right", "a", "squat", "right leg")
 #: Here only what these calls are given: the rest is the terminal's.
-CALLS: Final = {"say", "text"}
+CALLS: Final = {"say", "text", "translated"}
 #: Calls whose words are for a maintainer or the terminal, or mean something to the program.
 _INWARD: Final = {"SwaytrainerError", "ValueError", "KeyError", "TypeError", "AssertionError",
                   "Field", "Measure", "Random", "sub", "split", "join", "compile", "print",
@@ -188,7 +188,7 @@ def sentences() -> dict[str, str]:
     for path in sorted(PACKAGE.rglob("*.py")):
         inside = path.relative_to(PACKAGE).as_posix()
         if inside.startswith(("games/", "training/", "sitting/", "board/", "app/", "sound/",
-                              "office/", "progress/", "report/")):  # fmt: skip
+                              "office/", "progress/", "report/", "squad/")):  # fmt: skip
             for text in of_module(path, inside):
                 found.setdefault(text, inside)
     for text in _of_levels():

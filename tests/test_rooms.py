@@ -19,7 +19,7 @@ MAY_IMPORT = {
     "board": {"errors", "toml_text", "words", "sway"},
     "training": {"errors", "toml_text", "words", "sway", "motion"},
     "progress": {"errors", "words", "sway", "training"},
-    "squad": {"errors", "toml_text", "training"},
+    "squad": {"errors", "toml_text", "words", "training"},
     "sitting": {"errors", "words", "sway", "motion", "board", "training"},
     "store": {"errors", "toml_text", "sway", "board", "training", "squad", "sitting"},
     "exchange": {"errors", "sway", "store"},

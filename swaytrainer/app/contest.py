@@ -15,16 +15,16 @@ from swaytrainer.squad.contest_places import open_places, standings, team_marks
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.contest_edit import add_ruling, add_stand_off, begin_contest
 from swaytrainer.store.home import Home
-from swaytrainer.words import say, short
+from swaytrainer.words import Name, say, short, tr, translated
 
 #: What a contest begins with where nothing else is said: eyes open, on firm ground.
 _LEVEL: Final = "millpond-open-water"
 #: Letters of a name in a table.
 _WIDEST: Final = 24
 STAGES: Final = {
-    Stage.WARM_UP: "warm-up",
-    Stage.ROUND: "round",
-    Stage.STAND_OFF: "stand-off",
+    Stage.WARM_UP: say("warm-up"),
+    Stage.ROUND: say("round"),
+    Stage.STAND_OFF: say("stand-off"),
 }
 
 
@@ -62,7 +62,8 @@ def _begin(path: Path, home: Home, given: list[str], level: str | None) -> None:
     if given:
         raise SwaytrainerError(f"{given[0]!r} is too much.", f"Write: contest {path} begin")
     now = datetime.now().astimezone()
-    print(f"Written: {begin_contest(path, home, level or _LEVEL, now)}\nChange it with any editor.")
+    written = Name(begin_contest(path, home, level or _LEVEL, now))
+    print(translated("Written: {path}\nChange it with any editor.", path=written))
 
 
 def _rule(path: Path, home: Home, given: list[str], reason: str | None) -> None:
@@ -80,7 +81,7 @@ def _rule(path: Path, home: Home, given: list[str], reason: str | None) -> None:
         case _:
             raise SwaytrainerError(f"{' '.join(given) or 'Nothing'!r} is no ruling.", remedy)
     add_ruling(path, home, ruling)
-    print(f"Written to {path}; to take it back, delete it there.")
+    _tell_written(path)
 
 
 def _repeat(book: ContestBook, recording: str, number: int, reason: str) -> Ruling:
@@ -101,7 +102,11 @@ def _stand_off(path: Path, home: Home, given: list[str]) -> None:
             "A stand-off is of two or more.", f"Write: contest {path} stand-off NAME NAME"
         )
     add_stand_off(path, home, given, datetime.now().astimezone().replace(microsecond=0))
-    print(f"Written to {path}; to take it back, delete it there.")
+    _tell_written(path)
+
+
+def _tell_written(path: Path) -> None:
+    print(translated("Written to {path}; to take it back, delete it there.", path=Name(path)))
 
 
 # The standings ------------------------------------------------------------------------------------
@@ -109,37 +114,42 @@ def _stand_off(path: Path, home: Home, given: list[str]) -> None:
 
 def _show(book: ContestBook) -> None:
     told, attempts = book.contest, book.attempts
-    warm_up = f" after {told.warm_up} to warm up" if told.warm_up else ""
-    print(f"{told.title}: {told.level}, {told.trials} trials each{warm_up}, the mean counts")
+    rules = translated("{n} trials each, the mean counts", n=told.trials)
+    if told.warm_up:
+        rules = translated("{n} to warm up, then {rules}", n=told.warm_up, rules=rules)
+    print(f"{told.title}: {told.level}, {rules}")
     if told.outside:
-        print(f"In no class: {', '.join(told.outside)}")
+        print(translated("In no class: {names}", names=Name(", ".join(told.outside))))
     for name, lines in standings(told, attempts).items():
-        alone = " (one entry: nobody to beat)" if len(lines) == 1 else ""
+        alone = f" ({translated('one entry: nobody to beat')})" if len(lines) == 1 else ""
         print(f"\n{name}{alone}")
         width = min(_WIDEST, max(len(line.vaulter) for line in lines))
         for line in lines:
             place = "–" if line.place is None else f"{line.place}{'≈' if line.close_to else ''}"
             print(f"  {place:>3}  {short(line.vaulter, width):<{width}}  {standing_words(line)}")
         if told.trials == 1:
-            print("  With one trial each nobody knows how sure these places are.")
+            sure = translated("With one trial each nobody knows how sure these places are.")
+            print(f"  {sure}")
         for names in open_places(lines):
-            print(
-                f"  ≈ {', '.join(names)}: the measurement can't tell these places apart; they may"
-                " stand off."
+            apart = translated(
+                "{names}: the measurement can't tell these places apart; they may stand off.",
+                names=Name(", ".join(names)),
             )
+            print(f"  ≈ {apart}")
     _show_teams(told, book)
     coming = book.calls()
     if not coming:
-        print("\nAll have done their trials.")
-    for what, call in zip(("Next", "then"), coming, strict=False):
-        print(f"{what}: {call.vaulter}, {STAGES[call.stage]} {call.number} ({call.group})")
+        print("\n" + translated("All have done their trials."))
+    for what, call in zip((say("Next"), say("then")), coming, strict=False):
+        stage = tr(STAGES[call.stage])
+        print(f"{tr(what)}: {call.vaulter}, {stage} {call.number} ({call.group})")
 
 
 def _show_teams(told: Contest, book: ContestBook) -> None:
     if told.teams:
-        print(f"\nTeams, the best {told.team_counts}")
+        print("\n" + translated("Teams, the best {n}", n=told.team_counts))
         for place, team, mark, best in team_marks(told, book.attempts):
-            shown = f"{mark:.2f}" if place is not None else "not whole yet"
+            shown = f"{mark:.2f}" if place is not None else translated("not whole yet")
             print(f"  {place or '–':>3}  {team}  {shown}  {', '.join(best)}")
 
 

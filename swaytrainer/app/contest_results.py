@@ -13,7 +13,7 @@ from swaytrainer.exchange.cells import neutral
 from swaytrainer.squad.contest import Attempt, Contest
 from swaytrainer.squad.contest_places import Standing, standings, team_marks
 from swaytrainer.store.contest_book import ContestBook
-from swaytrainer.words import Name, say
+from swaytrainer.words import Name, say, tr, translated
 
 if TYPE_CHECKING:
     from swaytrainer.report.sheets import ResultSheet
@@ -23,10 +23,17 @@ def standing_words(line: Standing) -> str:
     """A line of the standings: its marks, and what follows from them."""
     marks = " ".join(f"{mark:4.1f}" for mark in line.marks)
     if line.note:
-        return f"{marks}  {line.note}"
+        return f"{marks}  {tr(line.note)}"
     close = f"  ≈ {', '.join(line.close_to)}" if line.close_to else ""
-    off = "" if math.isnan(line.stood_off) else f"  stand-off {line.stood_off:.1f}"
-    mean = f"mean {line.mean:.2f}  best {line.best:.1f}  spread {line.spread:.1f}"
+    off = ""
+    if not math.isnan(line.stood_off):
+        off = f"  {translated('stand-off')} {line.stood_off:.1f}"
+    mean = translated(
+        "mean {mean:.2f}  best {best:.1f}  spread {spread:.1f}",
+        mean=line.mean,
+        best=line.best,
+        spread=line.spread,
+    )
     return f"{marks}  {mean}{off}{close}"
 
 

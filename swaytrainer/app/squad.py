@@ -12,9 +12,10 @@ from swaytrainer.squad.due import Due, due
 from swaytrainer.squad.evening import Happened, Kind, Turn, evening_day
 from swaytrainer.store.evening_file import EveningBook, begin_plan
 from swaytrainer.store.home import Home
+from swaytrainer.training.ladder import Step
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import needs_spotter
-from swaytrainer.words import short
+from swaytrainer.words import Name, say, short, tr, translated
 
 #: Letters of a name in the table.
 _WIDEST = 24
@@ -29,7 +30,8 @@ def squad(options: argparse.Namespace, home: Home) -> int:
     vaulters = home.vaulters()
     names = [v.name for v in vaulters]
     if options.do == "begin":
-        print(f"Written: {begin_plan(home.path, vaulters)}\nChange it with any editor.")
+        path = Name(begin_plan(home.path, vaulters))
+        print(translated("Written: {path}\nChange it with any editor.", path=path))
         return 0
     now = datetime.now().astimezone()
     shelf = home.level_shelf()
@@ -37,7 +39,7 @@ def squad(options: argparse.Namespace, home: Home) -> int:
     if book.evening is None:
         if book.trouble is not None:
             raise SwaytrainerError(book.trouble, "The file is as it was.")
-        print("No plan yet: 'swaytrainer squad begin' writes one to change.")
+        print(translated("No plan yet: 'swaytrainer squad begin' writes one to change."))
         return 0
     if options.do is not None:
         if options.name is None or book.evening.turn(options.name) is None:
@@ -63,43 +65,59 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
     # One long name must not push all else off the screen.
     width = min(_WIDEST, max((len(turn.name) for turn in evening.turns), default=0))
     for group in plan.groups:
-        where = f" (at {group.station})" if group.station else ""
-        print(f"{group.name}{where}: {', '.join(group.levels) or 'what the ladder says'}")
+        where = _at(group.station)
+        levels_told = ", ".join(group.levels) or translated("what the ladder says")
+        print(f"{group.name}{where}: {levels_told}")
         for name in group.vaulters:
             turn = evening.turn(name)
             assert turn is not None
             told = due(levels, tried[name], words.get(name, []), now.date())
-            place = f"{_words(turn, calls, now):<34}  last: {_last(told)}"
+            place = f"{_words(turn, calls, now):<34}  {_last(told)}"
             print(f"  {short(name, width):<{width}}  {place}")
             for step in told.steps:
-                risky = " (with a spotter)" if needs_spotter(step.level) else ""
-                print(f"  {'':<{width}}  step {step.step.value}: {step.level.title}{risky}")
+                what = say("a step up" if step.step is Step.UP else "an easier one")
+                risky = f" ({translated('with a spotter')})" if needs_spotter(step.level) else ""
+                print(f"  {'':<{width}}  {tr(what)}: {tr(step.level.title)}{risky}")
     for station in plan.stations or (None,):
-        where = "" if station is None else f" at {station}"
-        of_it = evening.calls(now, station)
-        print(f"Next{where}: {', then '.join(of_it[:2]) or 'nobody, all have trained'}")
+        where = _at(station or "")
+        of_it = evening.calls(now, station)[:2]
+        line = of_it[0] if of_it else translated("nobody, all have trained")
+        if len(of_it) > 1:
+            line = translated("{a}, then {b}", a=Name(of_it[0]), b=Name(of_it[1]))
+        print(f"{translated('Next')}{where}: {line}")
     if past.note is not None:
         print(past.note)
 
 
+def _at(station: str) -> str:
+    if not station:
+        return ""
+    return f" ({translated('at {station}', station=Name(station))})"
+
+
 def _last(told: Due) -> str:
     if told.days is None:
-        return "new"
-    ago = "today" if told.days == 0 else "1 day ago" if told.days == 1 else f"{told.days} days ago"
-    return f"{ago}, due" if told.paused else ago
+        return translated("new")
+    ago = translated("last: {n} days ago", n=told.days)
+    if told.days < 2:
+        ago = translated("last: today") if told.days == 0 else translated("last: yesterday")
+    return translated("{ago}, due", ago=ago) if told.paused else ago
 
 
 def _words(turn: Turn, calls: tuple[str, ...], now: datetime) -> str:
     if turn.away:
-        return "not here tonight"
+        return translated("not here tonight")
     if turn.done:
-        return f"done: {turn.trained} sets"
-    place = f"{calls.index(turn.name) + 1} in the line"
+        return translated("done: {n} sets", n=turn.trained)
+    place = translated("{n} in the line", n=calls.index(turn.name) + 1)
     holder = turn.holder(now)
     if holder is not None:
-        place = f"called at {holder}" if holder else "called"
+        place = translated("called")
+        if holder:
+            place = translated("called at {station}", station=Name(holder))
     if turn.rests_until is not None and turn.rests_until > now:
-        place += f", rests {(turn.rests_until - now).total_seconds():.0f} s"
+        rests_s = (turn.rests_until - now).total_seconds()
+        place += ", " + translated("rests {s:.0f} s", s=rests_s)
     if turn.missed:
-        place += f", missed {turn.missed} ×"
+        place += ", " + translated("missed {n} ×", n=turn.missed)
     return place

@@ -25,6 +25,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from swaytrainer.squad.contest import Attempt, Contest, Sorted, sort_out
+from swaytrainer.words import Name, say
 
 #: How the note of somebody who has withdrawn begins.
 WITHDRAWN: Final = "withdrawn"
@@ -163,15 +164,15 @@ def _stood_off(lines: list[Standing], won: Mapping[str, float]) -> list[Standing
 
 
 def _line(contest: Contest, vaulter: str, marks: tuple[float, ...]) -> Standing:
-    note = ""
+    note: str = ""
     missing = contest.trials - len(marks)
     if contest.withdrawn(vaulter):
         why = next(
             r.reason for r in contest.rulings if (r.vaulter, r.kind) == (vaulter, "withdrawn")
         )
-        note = f"{WITHDRAWN}: {why}"
+        note = say("withdrawn: {why}", why=Name(why))
     elif missing > 0:
-        note = f"{missing} to come"
+        note = say("{n} to come", n=missing)
     mean = math.fsum(marks) / len(marks) if marks else math.nan
     best = max(marks, default=math.nan)
     spread = best - min(marks, default=math.nan)

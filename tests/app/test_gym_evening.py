@@ -108,4 +108,4 @@ def test_the_squad_s_command_tells_groups_stations_and_who_is_due(
     assert ", due" in told
     assert "step up: Millpond: the shore at dusk" in told
     assert told.count("step up") == 1
-    assert "Next at left: Wren, then Tarn" in told
+    assert "Next (at left): Wren, then Tarn" in told
