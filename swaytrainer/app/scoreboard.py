@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 import math
 import time
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Final
@@ -41,7 +42,7 @@ def board_state(book: ContestBook, now: datetime) -> BoardState:
     last = _last(told, book.attempts)
     pages: list[Page] = []
     for name, lines in standings(told, book.attempts).items():
-        rows = [_row(line, last) for line in lines]
+        rows = [_row(line, last) for line in _so_far(lines)]
         pages += _pages(name, _HEADS, rows)
     teams = [
         Row("–" if place is None else str(place), team, (_number(mark, 2),))
@@ -56,6 +57,18 @@ def _note(book: ContestBook, now: datetime) -> str:
     if not book.contest.since <= now <= book.contest.until:
         return "It is not the contest's time"
     return "" if book.trouble is None else "The contest's file is wrong"
+
+
+def _so_far(lines: Sequence[Standing]) -> Sequence[Standing]:
+    """While trials are to come, by the mean so far and without places: nobody is first yet."""
+    gone = {line.vaulter for line in lines if line.note.startswith(WITHDRAWN)}
+    if all(line.place is not None for line in lines if line.vaulter not in gone):
+        return lines
+    there = sorted(
+        (replace(line, place=None, close_to=()) for line in lines if line.vaulter not in gone),
+        key=lambda line: (math.isnan(line.mean), -line.mean if line.marks else 0.0, line.vaulter),
+    )
+    return [*there, *(line for line in lines if line.vaulter in gone)]
 
 
 def _row(line: Standing, last: Last | None) -> Row:

@@ -12,7 +12,9 @@ from swaytrainer.app.scoreboard import Scoreboard, board_state, last_recording
 from swaytrainer.app.window import Window
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.games.scoreboard import ROWS
+from swaytrainer.squad.contest import Ruling
 from swaytrainer.store.contest_book import ContestBook
+from swaytrainer.store.contest_edit import add_ruling
 from swaytrainer.store.home import Home
 from swaytrainer.training.vaulter import Vaulter
 
@@ -65,13 +67,33 @@ def test_a_trial_is_seen_when_its_recording_is_there(home: Home) -> None:
     assert state.last is not None
     assert (state.last.name, f"{state.last.turn}") == ("Romy", "Round 1 of 1")
     first = state.pages[0].rows[0]
-    assert (first.place, first.name, first.fresh) == ("1", "Romy", True)
+    assert (first.place, first.name, first.fresh) == ("–", "Romy", True), "others are to come"
     assert first.cells[0] == f"{state.last.mark:.2f}"
     assert state.pages[-1].rows[0].cells == (first.cells[0],)
     assert "Romy" not in [name for name, _ in state.coming]
     path = last_recording(book, home)
     assert path is not None
     assert path.name == "2-romy-calm.sway"
+
+
+def test_places_stand_when_all_are_done_and_before_the_better_mean_is_on_top(home: Home) -> None:
+    cup = home.path / "cup.toml"
+    text = cup.read_text(encoding="utf-8")
+    a = text.index("vaulters = [")
+    three = f'{text[:a]}vaulters = ["Wren", "Romy", "Tjark"]\n'
+    cup.write_text(three, encoding="utf-8")
+    arrive(home)
+    rows = board_state(book_of(home), NOW).pages[0].rows
+    assert [(row.place, row.name) for row in rows] == [
+        ("–", "Romy"),
+        ("–", "Tjark"),
+        ("–", "Wren"),
+    ]
+    for name in ("Wren", "Tjark"):
+        add_ruling(cup, home, Ruling(name, "withdrawn", "ill"))
+    rows = board_state(book_of(home), NOW).pages[0].rows
+    assert (rows[0].place, rows[0].name) == ("1", "Romy")
+    assert "withdrawn" in rows[1].name
 
 
 def test_it_says_when_it_is_not_the_time_and_when_the_file_is_wrong(home: Home) -> None:
