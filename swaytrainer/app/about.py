@@ -118,7 +118,7 @@ def overviews(
     """
     words = home.all_coach_words()
 
-    def reckoned(tried: Mapping[str, Sequence[Tried]]) -> dict[str, Overview]:
+    def of_trials(tried: Mapping[str, Sequence[Tried]]) -> dict[str, Overview]:
         return {
             name: (done_of(mine), tuple(each_ladder(levels, mine, words.get(name, []))))
             for name, mine in tried.items()
@@ -127,9 +127,9 @@ def overviews(
     try:
         engine = past.lately or past.engine()
     except SwaytrainerError:
-        return reckoned(past.of_each(names, levels))
+        return of_trials(past.of_each(names, levels))
     from swaytrainer.index.database import begun
-    from swaytrainer.index.memos import keep
+    from swaytrainer.index.memos import keep, reckoned
     from swaytrainer.index.past import LevelsRead, tried_of
 
     of_levels = hashlib.sha256("".join(map(level_text, levels)).encode()).hexdigest()[:16]
@@ -137,20 +137,15 @@ def overviews(
     with begun(engine, reads=True) as connection:
         found = _recalled(connection, stamps, levels)
     missing = [name for name in names if name not in found]
-    for writes in (True, False) if missing else ():
-        try:
-            # In the transaction that keeps it: what comes in between can't make it untrue.
-            with begun(engine, reads=not writes) as connection:
-                made = reckoned(tried_of(connection, missing, NEWEST, LevelsRead(levels)))
-                if writes:
-                    texts = {name: _text(stamps[name], each) for name, each in made.items()}
-                    keep(connection, _KIND, texts)
-        except SwaytrainerError:
-            if writes:
-                continue  # somebody else writes: it is reckoned, and not kept
-            raise
+    if missing:
+        made = reckoned(
+            engine,
+            lambda connection: of_trials(tried_of(connection, missing, NEWEST, LevelsRead(levels))),
+            lambda connection, each: keep(
+                connection, _KIND, {name: _text(stamps[name], one) for name, one in each.items()}
+            ),
+        )
         found |= made
-        break
     return found
 
 

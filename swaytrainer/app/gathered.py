@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
 #: Changed whenever what is kept is made otherwise: then it is made anew.
 _FORMAT: Final = 1
+_TERMS: Final = Terms.__match_args__
 
 
 class Gathered(NamedTuple):
@@ -71,6 +72,7 @@ def gathered(
 def _by_index(past: Past, home: Home, measures: tuple[str, ...], since: date | None) -> Gathered:
     from swaytrainer.index.database import begun
     from swaytrainer.index.kept import left_out
+    from swaytrainer.index.memos import reckoned
     from swaytrainer.index.queries import names
 
     engine = past.lately or past.engine()
@@ -85,15 +87,11 @@ def _by_index(past: Past, home: Home, measures: tuple[str, ...], since: date | N
             name for name in names(connection) for measure in measures if name not in there[measure]
         }
     if missing:
-        try:
-            with begun(engine) as connection:
-                made = _made(connection, home, measures, sorted(missing), None)
-                for measure in measures:
-                    _keep(connection, measure, made[measure])
-        except SwaytrainerError:
-            # Somebody else writes: what is reckoned now holds now, and is not kept.
-            with begun(engine, reads=True) as connection:
-                made = _made(connection, home, measures, sorted(missing), None)
+        made = reckoned(
+            engine,
+            lambda connection: _made(connection, home, measures, sorted(missing), None),
+            _keep,
+        )
         for measure in measures:
             there[measure] |= made[measure]
     found = [each for measure in measures for _, each in sorted(there[measure].items())]
@@ -174,10 +172,11 @@ def _recalled(connection: Connection, measure: str) -> dict[str, _Kept]:
     }
 
 
-def _keep(connection: Connection, measure: str, made: Mapping[str, _Kept]) -> None:
+def _keep(connection: Connection, made: Mapping[str, Mapping[str, _Kept]]) -> None:
     from swaytrainer.index.memos import keep
 
-    keep(connection, _kind(measure), {name: _text(each) for name, each in made.items()})
+    for measure, of_each in made.items():
+        keep(connection, _kind(measure), {name: _text(each) for name, each in of_each.items()})
 
 
 def _text(kept: _Kept) -> str:
@@ -192,9 +191,6 @@ def _text(kept: _Kept) -> str:
         for course in kept.courses
     ]
     return json.dumps([rows, kept.left_out, kept.notes], ensure_ascii=False)
-
-
-_TERMS: Final = Terms.__match_args__
 
 
 def _read(name: str, measure: str, held: Any, tasks: dict[str, Task]) -> _Kept:

@@ -7,13 +7,42 @@ nobody write in between.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, TypeVar
 
+from swaytrainer.errors import SwaytrainerError
+from swaytrainer.index.database import begun
 from swaytrainer.index.schema import MEMOS
 
 if TYPE_CHECKING:
-    from sqlalchemy import Connection
+    from sqlalchemy import Connection, Engine
+
+T = TypeVar("T")
+
+
+def reckoned(
+    engine: Engine,
+    reckon: Callable[[Connection], T],
+    kept: Callable[[Connection, T], None],
+) -> T:
+    """Reckon something and keep it; while somebody else writes, only reckon it.
+
+    Args:
+        engine: the index, opened.
+        reckon: what is wanted, from the index as it stands.
+        kept: keeps it, in the same transaction: what comes in between can't make it untrue.
+
+    Raises:
+        SwaytrainerError: the index can't be read either.
+    """
+    try:
+        with begun(engine) as connection:
+            made = reckon(connection)
+            kept(connection, made)
+            return made
+    except SwaytrainerError:
+        with begun(engine, reads=True) as connection:
+            return reckon(connection)
 
 
 def recalled(connection: Connection, kind: str) -> dict[str, str]:
