@@ -8,12 +8,15 @@ and still knows its template and values: ``tr`` puts it into the language in use
 from __future__ import annotations
 
 import gettext
+import string
 from importlib import resources
 from typing import Any, Final
 
 DOMAIN: Final = "swaytrainer"
 #: The language of the sentences in the code.
 SOURCE: Final = "en"
+#: Languages that write 7.5 with a comma.
+_COMMA: Final = {"cs", "da", "de", "es", "fi", "fr", "it", "nb", "nl", "pl", "pt", "sv"}
 
 
 class Said(str):
@@ -64,6 +67,19 @@ def translated(template: str, **values: object) -> str:
     return tr(say(template, **values))
 
 
+def number(value: float, how: str = "") -> Name:
+    """A number as it is written in the language in use.
+
+    Args:
+        value: it.
+        how: as ``format`` takes it.
+
+    >>> number(7.5, ".2f")
+    '7.50'
+    """
+    return Name(_Filling().format_field(value, how))
+
+
 def short(text: str, most: int) -> str:
     """A text, cut where it is longer than its place.
 
@@ -78,6 +94,17 @@ class _Language:
 
     code = SOURCE
     catalogue: gettext.NullTranslations = gettext.NullTranslations()
+
+
+class _Filling(string.Formatter):
+    """Fills values in as ``str.format`` does, but for the decimal sign of the language in use."""
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        """One value."""
+        written = str(super().format_field(value, format_spec))
+        if isinstance(value, float) and _Language.code in _COMMA:
+            return written.replace(".", ",")
+        return written
 
 
 def languages() -> list[str]:
@@ -115,5 +142,5 @@ def tr(sentence: str) -> str:
         return sentence
     if isinstance(sentence, Said):
         values = {k: tr(v) if isinstance(v, str) else v for k, v in sentence.values.items()}
-        return _Language.catalogue.gettext(sentence.template).format(**values)
+        return _Filling().vformat(_Language.catalogue.gettext(sentence.template), (), values)
     return _Language.catalogue.gettext(sentence)

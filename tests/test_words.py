@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from swaytrainer import words
-from swaytrainer.words import Said, say, tr
+from swaytrainer.words import Said, number, say, tr
 from tests import catalogue
 
 
@@ -52,6 +52,17 @@ def test_a_sentence_is_a_string_wherever_it_goes() -> None:
 @given(st.floats(allow_nan=False, allow_infinity=False), st.text(max_size=20))
 def test_values_are_filled_in_as_format_does(x: float, text: str) -> None:
     assert say("{x:.1f} {text}", x=x, text=text) == f"{x:.1f} {text}"
+
+
+def test_german_numbers_have_a_comma_and_stored_sentences_a_point(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """DIN 1333, section 2: the decimal sign is a comma (from memory)."""
+    sentence = say("{share:.1f} of {n} in v{version}", share=-7.25, n=1000, version="1.2")
+    monkeypatch.setattr(words._Language, "code", "de")
+    assert tr(sentence) == "-7,2 of 1000 in v1.2"
+    assert (number(7.5, "6.2f"), number(3.0, "g"), number(12)) == ("  7,50", "3", "12")
+    assert sentence == "-7.2 of 1000 in v1.2"
 
 
 def test_a_language_without_a_catalogue_is_english() -> None:
