@@ -180,7 +180,9 @@ def _squad(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
         help="begin: write a file to change; rule: withdrawn NAME, or repeat RECORDING TRIAL, with"
         " --reason; stand-off: of the names that follow",
     )
-    contest.add_argument("what", nargs="*", default=[], help=argparse.SUPPRESS)
+    contest.add_argument(
+        "what", nargs="*", default=[], metavar="WHAT", help="of rule and stand-off: see there"
+    )
     contest.add_argument("--reason", metavar="TEXT", help="of a ruling")
     contest.add_argument(
         "--trials", action="store_true", help="also every trial, to name in a ruling"

@@ -20,12 +20,12 @@ from typing import IO, Any, Final
 from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile
 
 from swaytrainer import __version__
-from swaytrainer.app.person_erased import FILE as ERASED
-from swaytrainer.app.person_erased import erased_bytes, on_list, parse_erased, read_erased
 from swaytrainer.app.person_traces import wipe
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.index.database import FILE as INDEX
 from swaytrainer.progress.assess import counted
+from swaytrainer.store.erased import FILE as ERASED
+from swaytrainer.store.erased import erased_bytes, on_list, parse_erased, read_erased
 from swaytrainer.store.home import Home
 
 _MANIFEST: Final = "manifest.json"

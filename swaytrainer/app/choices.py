@@ -6,6 +6,7 @@ import argparse
 from dataclasses import dataclass
 from typing import Protocol
 
+from swaytrainer.app.roster import Roster
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
 from swaytrainer.training.level import Level
@@ -36,13 +37,18 @@ class Shelf(Protocol):
 class Choices:
     """Who and what there is to choose from, and what the options chose."""
 
-    vaulters: tuple[Vaulter, ...]
+    roster: Roster
     levels: tuple[Level, ...]
     vaulter: int
     level: int
     shelf: Shelf
     spotter: bool = False
     level_given: bool = False
+
+    @property
+    def vaulters(self) -> tuple[Vaulter, ...]:
+        """Who may train, as it stands."""
+        return self.roster.vaulters
 
 
 def choices(home: Home, options: argparse.Namespace) -> Choices:
@@ -51,11 +57,11 @@ def choices(home: Home, options: argparse.Namespace) -> Choices:
     Raises:
         SwaytrainerError: there is no such vaulter or level, or the vaulters' file is wrong.
     """
-    vaulters = tuple(home.vaulters()) or (GUEST,)
+    roster = Roster(home, otherwise=(GUEST,))
     shelf = home.level_shelf()
     levels, troubles = shelf.levels, shelf.troubles
     there = offered(levels, options.spotter)
-    names = [v.name for v in vaulters]
+    names = [v.name for v in roster.vaulters]
     ids = [level.id for level in there]
     if options.vaulter is not None and options.vaulter not in names:
         raise SwaytrainerError(
@@ -75,7 +81,7 @@ def choices(home: Home, options: argparse.Namespace) -> Choices:
             else "Choose one of these, or look for a mistake in the file's name.",
         )
     return Choices(
-        vaulters,
+        roster,
         there,
         names.index(options.vaulter) if options.vaulter else 0,
         ids.index(options.level) if options.level else 0,

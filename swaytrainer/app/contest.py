@@ -8,24 +8,25 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
-from swaytrainer.app.contest_results import result_sheet, standing_words, write_csv
+from swaytrainer.app.contest_results import (
+    result_sheet,
+    standing_words,
+    write_csv,
+)
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.squad.contest import Contest, Ruling, Stage
-from swaytrainer.squad.contest_places import open_places, standings, team_marks
+from swaytrainer.squad.contest import Contest, Ruling
+from swaytrainer.squad.contest_places import may_stand_off, open_places, standings, team_marks
+from swaytrainer.squad.contest_words import STAGES, newest_first, trial_words
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.contest_edit import add_ruling, add_stand_off, begin_contest
 from swaytrainer.store.home import Home
-from swaytrainer.words import Name, say, short, tr, translated
+from swaytrainer.training.vaulter import plain_name
+from swaytrainer.words import Name, number, say, short, tr, translated
 
 #: What a contest begins with where nothing else is said: eyes open, on firm ground.
 _LEVEL: Final = "millpond-open-water"
 #: Letters of a name in a table.
 _WIDEST: Final = 24
-STAGES: Final = {
-    Stage.WARM_UP: say("warm-up"),
-    Stage.ROUND: say("round"),
-    Stage.STAND_OFF: say("stand-off"),
-}
 
 
 def contest(options: argparse.Namespace, home: Home) -> int:
@@ -46,13 +47,17 @@ def contest(options: argparse.Namespace, home: Home) -> int:
     book = ContestBook(home, path)
     for sentence in book.unread:
         print(sentence)
-    _show(book)
+    _show(book, _now())
     if options.trials:
-        for attempt in sorted(book.attempts, key=lambda a: (a.vaulter, a.at, a.number)):
-            mark = "no mark" if attempt.mark is None else f"{attempt.mark:.1f}"
-            print(f"{attempt.vaulter}: {mark}, {attempt.recording}, trial {attempt.number}")
+        print("\n" + translated("Every trial, the newest first"))
+        for attempt in newest_first(book.attempts):
+            print(f"  {trial_words(book.contest, book.attempts, attempt)}")
     _results(options, book)
     return 0
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()
 
 
 # Changes ------------------------------------------------------------------------------------------
@@ -60,48 +65,101 @@ def contest(options: argparse.Namespace, home: Home) -> int:
 
 def _begin(path: Path, home: Home, given: list[str], level: str | None) -> None:
     if given:
-        raise SwaytrainerError(f"{given[0]!r} is too much.", f"Write: contest {path} begin")
-    now = datetime.now().astimezone()
-    written = Name(begin_contest(path, home, level or _LEVEL, now))
+        raise SwaytrainerError(
+            say("{what} is too much.", what=Name(repr(given[0]))),
+            say("Write: contest {path} begin", path=Name(path)),
+        )
+    written = Name(begin_contest(path, home, level or _LEVEL, _now()))
     print(translated("Written: {path}\nChange it with any editor.", path=written))
 
 
 def _rule(path: Path, home: Home, given: list[str], reason: str | None) -> None:
-    remedy = (
-        f"Write: contest {path} rule withdrawn NAME --reason TEXT, or: contest {path} rule repeat"
-        " RECORDING TRIAL --reason TEXT; --trials lists them."
+    remedy = say(
+        "Write: contest {path} rule withdrawn NAME --reason TEXT, or: contest {path} rule repeat"
+        " RECORDING TRIAL --reason TEXT; --trials lists them.",
+        path=Name(path),
     )
     if not reason or not reason.strip():
-        raise SwaytrainerError("A ruling needs its reason.", remedy)
+        raise SwaytrainerError(say("A ruling needs its reason."), remedy)
     match given:
         case ["withdrawn", name]:
-            ruling = Ruling(name, "withdrawn", reason)
+            contest = ContestBook(home, path).contest
+            ruling = Ruling(_entered(contest, name), "withdrawn", reason)
         case ["repeat", recording, number] if number.isdecimal():
             ruling = _repeat(ContestBook(home, path), recording, int(number), reason)
         case _:
-            raise SwaytrainerError(f"{' '.join(given) or 'Nothing'!r} is no ruling.", remedy)
+            what = Name(repr(" ".join(given) or "Nothing"))
+            raise SwaytrainerError(say("{what} is no ruling.", what=what), remedy)
     add_ruling(path, home, ruling)
     _tell_written(path)
 
 
+def _entered(contest: Contest, name: str) -> str:
+    """Who is entered by this name, however it is written."""
+    names = [n for of in contest.classes.values() for n in of]
+    wanted = plain_name(name)
+    for entered in names:
+        if plain_name(entered) == wanted:
+            return entered
+    raise SwaytrainerError(
+        say("{name} is not entered.", name=Name(repr(name))),
+        say("Take one of these: {names}.", names=Name(", ".join(names))),
+    )
+
+
 def _repeat(book: ContestBook, recording: str, number: int, reason: str) -> Ruling:
     """The ruling about one trial that there is."""
-    name = Path(recording).name
-    for attempt in book.attempts:
-        if (attempt.recording, attempt.number) == (name, number):
-            return Ruling(attempt.vaulter, "repeat", reason, name, number)
-    raise SwaytrainerError(
-        f"There is no trial {number} in a recording {name!r} of this contest.",
-        "'contest FILE --trials' lists them.",
-    )
+    given = Path(recording)
+    there = [a for a in book.attempts if a.recording == given.name and a.number == number]
+    meant = [a for a in there if a.folder == given.parent.name] or there
+    if not meant:
+        raise SwaytrainerError(
+            say(
+                "There is no trial {n} in a recording {name} of this contest.",
+                n=number,
+                name=Name(repr(given.name)),
+            ),
+            say("'contest FILE --trials' lists them."),
+        )
+    if len({(a.vaulter, a.at) for a in meant}) > 1:
+        several = ", ".join(a.whole_name for a in meant)
+        raise SwaytrainerError(
+            say("There are several recordings {name}.", name=Name(repr(given.name))),
+            say("Name it with its day: {names}.", names=Name(several)),
+        )
+    taken = meant[0]
+    name = taken.recording if len(there) == len(meant) else taken.whole_name
+    return Ruling(taken.vaulter, "repeat", reason, name, number)
 
 
 def _stand_off(path: Path, home: Home, given: list[str]) -> None:
     if len(given) < 2:
         raise SwaytrainerError(
-            "A stand-off is of two or more.", f"Write: contest {path} stand-off NAME NAME"
+            say("A stand-off is of two or more."),
+            say("Write: contest {path} stand-off NAME NAME", path=Name(path)),
         )
-    add_stand_off(path, home, given, datetime.now().astimezone().replace(microsecond=0))
+    book, now = ContestBook(home, path), _now()
+    told = book.contest
+    if now > told.until:
+        raise SwaytrainerError(
+            say("The contest ended at {at}: nothing counts any more.", at=_time(told.until)),
+            say("Put a later 'until' into {path}, then ask again.", path=Name(path)),
+        )
+    names = [_entered(told, name) for name in given]
+    classes = standings(told, book.attempts).values()
+    if not any(may_stand_off(lines, names) for lines in classes):
+        still_open = [" – ".join(run) for lines in classes for run in open_places(lines)]
+        raise SwaytrainerError(
+            say(
+                "{names}: there is nothing to stand off. It is for neighbours whose place is shared"
+                " or can't be told apart, all of them.",
+                names=Name(", ".join(names)),
+            ),
+            say("These may: {names}.", names=Name("; ".join(still_open)))
+            if still_open
+            else say("Nobody may as it stands: the mean counts."),
+        )
+    add_stand_off(path, home, names, now.replace(microsecond=0))
     _tell_written(path)
 
 
@@ -109,21 +167,26 @@ def _tell_written(path: Path) -> None:
     print(translated("Written to {path}; to take it back, delete it there.", path=Name(path)))
 
 
+def _time(at: datetime) -> Name:
+    return Name(f"{at.astimezone():%Y-%m-%d %H:%M}")
+
+
 # The standings ------------------------------------------------------------------------------------
 
 
-def _show(book: ContestBook) -> None:
+def _show(book: ContestBook, now: datetime) -> None:
     told, attempts = book.contest, book.attempts
     rules = translated("{n} trials each, the mean counts", n=told.trials)
     if told.warm_up:
         rules = translated("{n} to warm up, then {rules}", n=told.warm_up, rules=rules)
-    print(f"{told.title}: {told.level}, {rules}")
-    if told.outside:
-        print(translated("In no class: {names}", names=Name(", ".join(told.outside))))
+    print(f"{told.title}: {tr(book.level.title)}, {rules}")
+    for sentence in told.left_out():
+        print(tr(sentence))
     for name, lines in standings(told, attempts).items():
         alone = f" ({translated('one entry: nobody to beat')})" if len(lines) == 1 else ""
-        print(f"\n{name}{alone}")
-        width = min(_WIDEST, max(len(line.vaulter) for line in lines))
+        empty = "" if lines else f" ({translated('nobody')})"
+        print(f"\n{name}{alone}{empty}")
+        width = min(_WIDEST, max((len(line.vaulter) for line in lines), default=0))
         for line in lines:
             place = "–" if line.place is None else f"{line.place}{'≈' if line.close_to else ''}"
             print(f"  {place:>3}  {short(line.vaulter, width):<{width}}  {standing_words(line)}")
@@ -140,6 +203,15 @@ def _show(book: ContestBook) -> None:
     coming = book.calls()
     if not coming:
         print("\n" + translated("All have done their trials."))
+    if not told.is_on(now):
+        # Nobody is called: what is done now would not count.
+        outside = (
+            say("The contest begins at {at}.", at=_time(told.since))
+            if now < told.since
+            else say("The contest ended at {at}: nothing counts any more.", at=_time(told.until))
+        )
+        print("\n" + tr(outside))
+        return
     for what, call in zip((say("Next"), say("then")), coming, strict=False):
         stage = tr(STAGES[call.stage])
         print(f"{tr(what)}: {call.vaulter}, {stage} {call.number} ({call.group})")
@@ -149,7 +221,7 @@ def _show_teams(told: Contest, book: ContestBook) -> None:
     if told.teams:
         print("\n" + translated("Teams, the best {n}", n=told.team_counts))
         for place, team, mark, best in team_marks(told, book.attempts):
-            shown = f"{mark:.2f}" if place is not None else translated("not whole yet")
+            shown = number(mark, ".2f") if place is not None else translated("not whole yet")
             print(f"  {place or '–':>3}  {team}  {shown}  {', '.join(best)}")
 
 
@@ -172,8 +244,8 @@ def _page(book: ContestBook) -> str:
         from swaytrainer.report.pages import result_page
     except ModuleNotFoundError as error:
         raise SwaytrainerError(
-            f"The results' page needs {error.name}, which is not installed.",
-            'Install it: pip install "swaytrainer[report]". --csv needs nothing.',
+            say("The results' page needs {what}, which is not installed.", what=Name(error.name)),
+            say('Install it: pip install "swaytrainer[report]". --csv needs nothing.'),
         ) from None
     return result_page(result_sheet(book))
 
@@ -183,7 +255,7 @@ def _write(path: Path, data: bytes, option: str) -> None:
         path.write_bytes(data)
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write {path}: {error.strerror}.",
-            f"Give a file that you may write with {option}.",
+            say("Can't write {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Give a file that you may write with {option}.", option=Name(option)),
         ) from None
-    print(say("Written: {path}", path=path))
+    print(translated("Written: {path}", path=Name(path)))

@@ -13,7 +13,7 @@ from swaytrainer.exchange.cells import neutral
 from swaytrainer.squad.contest import Attempt, Contest
 from swaytrainer.squad.contest_places import Standing, standings, team_marks
 from swaytrainer.store.contest_book import ContestBook
-from swaytrainer.words import Name, say, tr, translated
+from swaytrainer.words import Name, number, say, tr, translated
 
 if TYPE_CHECKING:
     from swaytrainer.report.sheets import ResultSheet
@@ -21,13 +21,13 @@ if TYPE_CHECKING:
 
 def standing_words(line: Standing) -> str:
     """A line of the standings: its marks, and what follows from them."""
-    marks = " ".join(f"{mark:4.1f}" for mark in line.marks)
+    marks = " ".join(number(mark, "4.1f") for mark in line.marks)
     if line.note:
         return f"{marks}  {tr(line.note)}"
     close = f"  ≈ {', '.join(line.close_to)}" if line.close_to else ""
     off = ""
     if not math.isnan(line.stood_off):
-        off = f"  {translated('stand-off')} {line.stood_off:.1f}"
+        off = f"  {translated('stand-off')} {number(line.stood_off, '.1f')}"
     mean = translated(
         "mean {mean:.2f}  best {best:.1f}  spread {spread:.1f}",
         mean=line.mean,
@@ -69,7 +69,10 @@ def write_csv(path: Path, told: Contest, attempts: Sequence[Attempt]) -> None:
 
 
 def _cell(value: object) -> object:
-    return "" if isinstance(value, float) and math.isnan(value) else neutral(value)
+    if isinstance(value, float):
+        # Marks have one decimal: of their means no more is known.
+        return "" if math.isnan(value) else round(value, 4)
+    return neutral(value)
 
 
 def rules_of(told: Contest) -> tuple[str, ...]:

@@ -52,6 +52,7 @@ from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.settling import SETTLE_LIMIT_S
 from swaytrainer.training.trial import COUNTDOWN_S
 from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import Name, say, translated
 
 MASS_KG: Final = 20.0
 _SPOT_S: Final = 2.5
@@ -88,22 +89,33 @@ def demo(options: argparse.Namespace) -> int:
     """Run the command; its exit status."""
     if not 5.0 <= options.seconds <= 120.0:
         raise SwaytrainerError(
-            f"A trial of {options.seconds:g} s is none.", "Give --seconds from 5 to 120."
+            say("A trial of {s:g} s is none.", s=options.seconds),
+            say("Give --seconds from 5 to 120."),
         )
     if options.seed < 0:
-        raise SwaytrainerError(f"A seed of {options.seed} is none.", "Give --seed from 0 up.")
+        raise SwaytrainerError(
+            say("A seed of {n} is none.", n=options.seed), say("Give --seed from 0 up.")
+        )
     out: Path = options.out
+    home = Home(options.home or out / "home")
+    if options.home is not None and (home.vaulters() or any(home.recordings())):
+        raise SwaytrainerError(
+            say("{home} holds real vaulters or recordings.", home=Name(home.path)),
+            say("Leave --home away: what is simulated must not stand among them."),
+        )
+    level = _level(home, options.level)
     try:
         out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't make the folder {out}: {error.strerror}.", "Give another with --out."
+            say("Can't make the folder {out}: {why}.", out=Name(out), why=Name(error.strerror)),
+            say("Give another with --out."),
         ) from None
     off_screen = options.off_screen or display_missing()
     window = Window(off_screen=off_screen, full_screen=options.full_screen)
     player = open_player(options.mute, options.volume, options.sound_device, options.language)
     if off_screen:
-        print(f"No display here: pictures go to {out}.")
+        print(translated("No display here: pictures go to {out}.", out=Name(out)))
     make = BoardMake()
     board = SimulatedBoard(make, options.seed)
     loads = corner_loads(
@@ -119,16 +131,36 @@ def demo(options: argparse.Namespace) -> int:
     serve = SimulatorServer.on_tcp if over_tcp else SimulatorServer.on_pty
     server = serve(board, loads, speed)
     try:
-        return _Demo(options, out, window, player, speed).run(server.url)
+        return _Demo(options, out, home, window, player, speed).run(server.url, level)
     finally:
         server.close()
         player.close()
         window.close()
 
 
+def _level(home: Home, wanted: str | None) -> Level:
+    """The level to play: the first one, or the one of this id."""
+    levels, _ = home.levels()
+    if wanted is None:
+        return levels[0]
+    for level in levels:
+        if level.id == wanted:
+            return level
+    raise SwaytrainerError(
+        say("There is no level {name}.", name=Name(repr(wanted))),
+        say("Leave --level away, or look for a misspelling."),
+    )
+
+
 class _Demo:
     def __init__(
-        self, options: argparse.Namespace, out: Path, window: Window, player: Player, speed: float
+        self,
+        options: argparse.Namespace,
+        out: Path,
+        home: Home,
+        window: Window,
+        player: Player,
+        speed: float,
     ) -> None:
         self._out = out
         self._seed = options.seed
@@ -136,7 +168,7 @@ class _Demo:
         self._window = window
         self._player = player
         self._speed = speed
-        self._home = Home(options.home or out / "home")
+        self._home = home
         self._began_s = time.monotonic()
         self._outcome: Outcome | None = None
         self._view: View | None = None
@@ -147,19 +179,23 @@ class _Demo:
         """Host seconds at the pace of the simulated board, so that drift and jitter make sense."""
         return (time.monotonic() - self._began_s) * self._speed
 
-    def run(self, url: str) -> int:
+    def run(self, url: str, wanted: Level) -> int:
         """Find, calibrate, train, tell."""
-        print(f"A simulated board is plugged in at {url}.")
+        print(translated("A simulated board is plugged in at {url}.", url=Name(url)))
         found = find_board([url], self._clock)
-        print(f"Found board {found.hello.board_id}, {found.hello.rate_hz:g} samples a second.")
+        told = translated(
+            "Found board {board}, {rate:g} samples a second.",
+            board=Name(found.hello.board_id),
+            rate=found.hello.rate_hz,
+        )
+        print(told)
         hello = found.hello
         link = Link(found, self._clock, lambda: [url])
         try:
             stream = Arrivals(link.poll)
             calibration = self._calibrate(stream, hello.board_id, hello.rate_hz)
             vaulter = Vaulter("Romy", JUNIOR.foot_length_mm, JUNIOR.stance_width_mm)
-            levels, _ = self._home.levels()
-            level = replace(levels[0], seconds=self._seconds, trials=1)
+            level = replace(wanted, seconds=self._seconds, trials=1)
             path = self._train(
                 stream, calibration, BoardFacts(hello.board_id, hello.rate_hz), vaulter, level
             )
@@ -171,13 +207,13 @@ class _Demo:
         make = BoardMake()
         spots = few_spots(make.half_width_mm, make.half_depth_mm)
         guide = Guide(spots, MASS_KG)
-        print(f"Calibrating with {MASS_KG:g} kg on {len(spots)} marks …")
+        print(translated("Calibrating with {kg:g} kg on {n} marks …", kg=MASS_KG, n=len(spots)))
 
         give_up_s = time.monotonic() + _GIVE_UP_S
 
         def meanwhile() -> None:
             if time.monotonic() > give_up_s:
-                raise SwaytrainerError("The demo came to no end.", "Start it again.")
+                raise SwaytrainerError(say("The demo came to no end."), say("Start it again."))
             self._window.wait()
             for happened in self._window.events():
                 if happened.type == pygame.QUIT or (
@@ -198,10 +234,13 @@ class _Demo:
         board = SimulatedBoard(make, self._seed)
         fitted = fit(board_id, datetime.now().astimezone(), board.drawn_places, guide.readings)
         path = self._home.keep_calibration(fitted.calibration)
-        print(
-            f"  fits to {fitted.residual_n:.3f} N and {fitted.worst_place_mm:.2f} mm,"
-            f" kept as {path}"
+        fits = translated(
+            "fits to {force:.3f} N and {place:.2f} mm, kept as {path}",
+            force=fitted.residual_n,
+            place=fitted.worst_place_mm,
+            path=Name(path),
         )
+        print(f"  {fits}")
         return fitted.calibration
 
     def _train(
@@ -215,7 +254,13 @@ class _Demo:
         best = self._home.best_mark(level, vaulter, board.rate_hz)
         setup = Setup(calibration, level, vaulter, board, None, best)
         session = Session(setup, self._home.new_recorder, lambda: datetime.now().astimezone())
-        print(f"{vaulter.name} trains: {level.title}, {level.seconds:g} s.")
+        trains = translated(
+            "{name} trains: {level}, {s:g} s.",
+            name=Name(vaulter.name),
+            level=level.title,
+            s=level.seconds,
+        )
+        print(trains)
         # A demo lasts no longer than its script, with time for a slow machine.
         give_up_s = time.monotonic() + _GIVE_UP_S
 
@@ -239,7 +284,9 @@ class _Demo:
         finally:
             session.close()
         if session.recorder is None:
-            raise SwaytrainerError("Nobody stepped on the board.", "Start the demo again.")
+            raise SwaytrainerError(
+                say("Nobody stepped on the board."), say("Start the demo again.")
+            )
         return session.recorder.path
 
     def _on_frame(self, events: list[Event], view: View) -> None:
@@ -274,21 +321,39 @@ class _Demo:
     def _tell(self, path: Path, vaulter: Vaulter, level: Level) -> int:
         outcome, view = self._outcome, self._view
         if outcome is None or view is None:
-            print("The window was closed before the trial was over; what was recorded is kept:")
+            print(
+                translated(
+                    "The window was closed before the trial was over; what was recorded is kept:"
+                )
+            )
             print(f"  {path}")
             return 1
         picture = self._out / "sway-path.png"
         save_path_picture(view.path_mm, vaulter, level, picture)
-        mark = "no mark" if outcome.mark is None else f"{outcome.mark:.1f} of 10"
-        print(f"Mark: {mark}. {outcome.reason}")
+        mark = say("no mark")
+        if outcome.mark is not None:
+            mark = say("{mark:.1f} of 10", mark=outcome.mark)
+        print(translated("Mark: {mark}. {reason}", mark=mark, reason=outcome.reason))
         for part in outcome.parts:
-            print(f"  {part.measure} {part.value:.1f}: {part.earned:.2f} of {part.possible:g}")
-        print(f"Next: {outcome.advice}")
-        print(f"Sway path: {picture}; pictures of the screen: {self._out}/*.png")
-        print(f"Recording: {path}")
+            earned = translated(
+                "{value:.1f}: {earned:.2f} of {possible:g}",
+                value=part.value,
+                earned=part.earned,
+                possible=part.possible,
+            )
+            print(f"  {part.measure} {earned}")
+        print(translated("Next: {advice}", advice=outcome.advice))
+        pictures = translated(
+            "Sway path: {picture}; pictures of the screen: {folder}",
+            picture=Name(picture),
+            folder=Name(self._out / "*.png"),
+        )
+        print(pictures)
+        print(translated("Recording: {path}", path=Name(path)))
         us = "python -m swaytrainer" if sys.argv[0].endswith(".py") else sys.argv[0]
-        print("Try next:")
+        print(translated("Try next:"))
         print(f"  {us} replay {path} --fast")
         print(f"  {us} analyse {path}")
-        print(f"  {us}            (with your own board plugged in)")
+        own = translated("(with your own board plugged in)")
+        print(f"  {us}            {own}")
         return 0

@@ -31,6 +31,7 @@ from swaytrainer.games.gym import (
     handle,
     hit,
     with_levels,
+    with_vaulters,
 )
 from swaytrainer.games.help_pages import CAUTIONS, DESK, GYM
 from swaytrainer.games.stage import draw_gym
@@ -94,6 +95,7 @@ class Gym:
         self._window = window
         self._player = player
         self._now = now
+        self._roster = there.roster
         self._shelf = there.shelf
         self._coaching = Coaching(home, now)
         self._board = GymBoard(home, port, now)
@@ -114,7 +116,7 @@ class Gym:
         )
         self._evening = line or GymEvening(
             home.path,
-            [v.name for v in there.vaulters],
+            there.roster.names,
             [level.id for level in self._shelf.levels],
             station,
             now,
@@ -337,9 +339,12 @@ class Gym:
         self._state = replace(self._state, calls=calls)
         if not calls or calls[0] == self._called:
             return
-        self._called = calls[0]
+        self._take_over_vaulters()
         before = self._state
         names = [v.name for v in before.vaulters]
+        if calls[0] not in names:
+            return  # the list of vaulters can't be read, or has just lost her
+        self._called = calls[0]
         self._state = replace(before, chosen_vaulter=names.index(calls[0]))
         self._look_back(choose=True)
         planned = self._planned()
@@ -365,16 +370,29 @@ class Gym:
     # Levels, history, cautions ------------------------------------------------------------------
 
     def _reload(self) -> None:
-        """Take over level files that were changed; a sitting under way keeps its level."""
+        """Take over what was changed in files; a sitting under way keeps its level."""
         if time.monotonic() - self._looked_s < RELOAD_S or self._state.reading or self._desk:
             return
         self._looked_s = time.monotonic()
-        self._evening.refresh()
+        self._refresh_line()
         if not self._board.occupied:
+            self._take_over_vaulters()
             self._call()
         self._note_files()
         if self._shelf.refresh():
             self._take_over_levels()
+
+    def _refresh_line(self) -> None:
+        """Who comes late is in the list, and may be called."""
+        self._roster.refresh()
+        self._evening.refresh(self._roster.names)
+
+    def _take_over_vaulters(self) -> None:
+        """Who is in the list now; whoever is chosen stays so, if listed still."""
+        before = self._state
+        if self._roster.vaulters != before.vaulters:
+            self._state = with_vaulters(before, self._roster.vaulters)
+            self._look_back(choose=self._state.vaulter != before.vaulter)
 
     def _take_over_levels(self) -> None:
         self._state = with_levels(self._state, self._shelf.levels, self._state.spotter)
@@ -382,7 +400,8 @@ class Gym:
         self._suggest()
 
     def _note_files(self) -> None:
-        notes = (*self._evening.notes, *self._shelf.troubles, *self._shelf.notes)
+        listed = () if self._roster.trouble is None else (self._roster.trouble,)
+        notes = (*listed, *self._evening.notes, *self._shelf.troubles, *self._shelf.notes)
         self._state = replace(self._state, notes=notes)
 
     def _look_back(self, choose: bool) -> None:
@@ -493,7 +512,7 @@ class Gym:
         elif vaulter.name != self._called:
             self._evening.free(vaulter.name)
         self._board.end(session)
-        self._evening.refresh()
+        self._refresh_line()
         if after.level is not None:
             # What was done counts on the old terms; it goes on at once on the new ones.
             self._take_over_levels()

@@ -5,11 +5,12 @@ Nothing is kept but who was missed: after a power cut the recordings tell who is
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from datetime import datetime
 
 from swaytrainer.app.choices import Choices
 from swaytrainer.app.gym_line import Told
+from swaytrainer.app.roster import Roster
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.contest import Call, Stage, why_again
 from swaytrainer.store.contest_book import ContestBook
@@ -44,9 +45,8 @@ def contest_choices(home: Home, book: ContestBook, spotter: bool) -> Choices:
             f"The contest's level {level.id!r} needs a spotter.",
             "Ask a coach to stand by and start with --spotter.",
         )
-    entered = {name for names in book.contest.classes.values() for name in names}
-    vaulters = tuple(v for v in home.vaulters() if v.name in entered)
-    return Choices(vaulters, (level,), 0, 0, OneLevel(level), spotter)
+    roster = Roster(home, lambda: [n for of in book.contest.classes.values() for n in of])
+    return Choices(roster, (level,), 0, 0, OneLevel(level), spotter)
 
 
 class GymContest:
@@ -74,14 +74,16 @@ class GymContest:
         """What is wrong with its file, and when it is not its time."""
         contest, now = self._book.contest, self._now()
         found = () if self._book.trouble is None else (self._book.trouble,)
-        if not contest.since <= now <= contest.until:
+        left_out = contest.left_out()
+        if not contest.is_on(now):
             late = say(
                 "It is not the contest's time ({since} to {until}): nothing counts now.",
                 since=f"{contest.since:%Y-%m-%d %H:%M}",
                 until=f"{contest.until:%Y-%m-%d %H:%M}",
             )
-            return (*found, late)
-        return (*found, *(() if self._coming else ("All have done their trials.",)))
+            return (*found, late, *left_out)
+        done = () if self._coming else ("All have done their trials.",)
+        return (*found, *done, *left_out)
 
     def planned(self, name: str | None) -> tuple[str, ...] | None:
         """The contest's level, for whoever has a trial left."""
@@ -106,8 +108,8 @@ class GymContest:
         trials = self._book.contest.trials
         return say("Round {n} of {all} · {group}", n=call.number, all=trials, group=group)
 
-    def refresh(self) -> None:
-        """Take over the file and the recordings as they are now."""
+    def refresh(self, _names: Collection[str] = ()) -> None:
+        """Take over the file, the vaulters and the recordings as they are now."""
         if self._book.refresh():
             self._coming = self._book.calls()
 

@@ -60,9 +60,9 @@ class GymEvening:
         """Nothing: the dose stands there."""
         return Told()
 
-    def refresh(self) -> None:
+    def refresh(self, names: Collection[str]) -> None:
         """Take over what the coach or another station wrote; after the night, the next evening."""
-        self._book.refresh(evening_day(self._now()))
+        self._book.refresh(evening_day(self._now()), names)
 
     @property
     def notes(self) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import NamedTuple, Protocol
 
 from swaytrainer.training.level import Level
@@ -40,8 +41,8 @@ class Line(Protocol):
     def told(self, name: str | None, /) -> Told:
         """What stands with somebody who is chosen."""
 
-    def refresh(self) -> None:
-        """Take over what was changed elsewhere."""
+    def refresh(self, names: Collection[str], /) -> None:
+        """Take over what was changed elsewhere; ``names`` are those of all who are listed."""
 
     def calls(self) -> tuple[str, ...]:
         """Who is called, in order; empty where nobody is."""

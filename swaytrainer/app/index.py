@@ -11,8 +11,6 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from swaytrainer.app.person_erased import FILE as ERASED_FILE
-from swaytrainer.app.person_erased import Erased, erased_bytes, on_list, read_erased
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.index.building import Built, build
 from swaytrainer.index.database import FILE, PATIENCE_S, begun, open_file, open_url
@@ -20,6 +18,8 @@ from swaytrainer.index.hall import bring, shared_list, take_out
 from swaytrainer.index.queries import newest_trials, squad
 from swaytrainer.index.reading import checked
 from swaytrainer.progress.assess import counted
+from swaytrainer.store.erased import FILE as ERASED_FILE
+from swaytrainer.store.erased import Erased, erased_bytes, on_list, read_erased
 from swaytrainer.store.home import Home, replace_file
 
 if TYPE_CHECKING:

@@ -17,7 +17,6 @@ from zipfile import ZIP_DEFLATED, ZipFile
 
 from swaytrainer.app.backup import new_file, refuse_inside
 from swaytrainer.app.index import opened, refreshed
-from swaytrainer.app.person_erased import FILE, erased_bytes, read_erased, with_name
 from swaytrainer.app.person_traces import Traces, mentions, same_name, traces, wipe
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.cells import neutral
@@ -26,6 +25,7 @@ from swaytrainer.index.database import open_url
 from swaytrainer.index.hall import shared_list, take_out
 from swaytrainer.index.reading import read_file
 from swaytrainer.progress.assess import counted
+from swaytrainer.store.erased import FILE, erased_bytes, read_erased, with_name
 from swaytrainer.store.home import Home, replace_file
 
 _ABOUT: Final = (

@@ -17,11 +17,11 @@ from swaytrainer.app.window import Window, display_missing
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.games.help_pages import SCOREBOARD
 from swaytrainer.games.scoreboard import ROWS, BoardState, Last, Page, Row, draw_scoreboard
-from swaytrainer.squad.contest import Attempt, Call, Contest, Stage, sort_out
+from swaytrainer.squad.contest import Attempt, Contest, Stage, sort_out
 from swaytrainer.squad.contest_places import WITHDRAWN, Standing, standings, team_marks
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.home import Home
-from swaytrainer.words import say, tr
+from swaytrainer.words import number, say, tr
 
 _PAGE_S: Final = 10.0
 _LOOK_S: Final = 1.0
@@ -42,19 +42,21 @@ def board_state(book: ContestBook, now: datetime) -> BoardState:
     last = _last(told, book.attempts)
     pages: list[Page] = []
     for name, lines in standings(told, book.attempts).items():
-        rows = [_row(line, last) for line in _so_far(lines)]
+        rows = [_row(line, last, told.trials) for line in _so_far(lines)]
         pages += _pages(name, _HEADS, rows)
     teams = [
         Row("–" if place is None else str(place), team, (_number(mark, 2),))
         for place, team, mark, _ in team_marks(told, book.attempts)
     ]
     pages += _pages(say("Teams"), (say("mark"),), teams)
-    coming = tuple((call.vaulter, _turn(told, call)) for call in book.calls())
+    # Outside of its time nobody is called: nothing would count.
+    calls = book.calls() if told.is_on(now) else []
+    coming = tuple((c.vaulter, _turn(told, c.stage, c.number)) for c in calls)
     return BoardState(told.title, tuple(pages), last, coming, _note(book, now))
 
 
 def _note(book: ContestBook, now: datetime) -> str:
-    if not book.contest.since <= now <= book.contest.until:
+    if not book.contest.is_on(now):
         return "It is not the contest's time"
     return "" if book.trouble is None else "The contest's file is wrong"
 
@@ -71,7 +73,7 @@ def _so_far(lines: Sequence[Standing]) -> Sequence[Standing]:
     return [*there, *(line for line in lines if line.vaulter in gone)]
 
 
-def _row(line: Standing, last: Last | None) -> Row:
+def _row(line: Standing, last: Last | None, trials: int) -> Row:
     place = "–" if line.place is None else str(line.place)
     cells = (_number(line.mean, 2), _number(line.best, 1), _number(line.spread, 1))
     fresh = last is not None and last.name == line.vaulter
@@ -80,6 +82,8 @@ def _row(line: Standing, last: Last | None) -> Row:
         name = f"{name} – {tr(say('withdrawn'))}"
     elif not math.isnan(line.stood_off):
         name = f"{name}  +{_number(line.stood_off, 1)}"
+    elif len(line.marks) < trials:
+        name = f"{name}  {len(line.marks)}/{trials}"
     return Row(place, name, cells, bool(line.close_to), fresh)
 
 
@@ -89,15 +93,15 @@ def _pages(title: str, heads: tuple[str, ...], rows: list[Row]) -> list[Page]:
 
 
 def _number(value: float, digits: int) -> str:
-    return "" if math.isnan(value) else f"{value:.{digits}f}"
+    return "" if math.isnan(value) else number(value, f".{digits}f")
 
 
-def _turn(told: Contest, call: Call) -> str:
-    if call.stage is Stage.WARM_UP:
+def _turn(told: Contest, stage: Stage, number: int) -> str:
+    if stage is Stage.WARM_UP:
         return "Warm-up"
-    if call.stage is Stage.STAND_OFF:
+    if stage is Stage.STAND_OFF:
         return "Stand-off"
-    return say("Round {n} of {all}", n=call.number, all=told.trials)
+    return say("Round {n} of {all}", n=number, all=told.trials)
 
 
 def _entered(told: Contest, attempts: Iterable[Attempt]) -> list[Attempt]:
@@ -112,15 +116,9 @@ def _last(told: Contest, attempts: Iterable[Attempt]) -> Last | None:
         return None
     attempt = entered[-1]
     done = sort_out(told, entered)[attempt.vaulter]
-    turn = ""
-    if attempt in done.warm_ups:
-        turn = "Warm-up"
-    elif attempt in done.counted:
-        turn = say("Round {n} of {all}", n=done.counted.index(attempt) + 1, all=told.trials)
-    elif attempt in done.stand_offs.values():
-        turn = "Stand-off"
-    elif attempt.mark is not None:
-        turn = "Does not count"
+    was = done.was_for(attempt)
+    turn = "" if attempt.mark is None else "Does not count"
+    turn = turn if was is None else _turn(told, *was)
     return Last(attempt.vaulter, turn, attempt.mark, attempt.reason)
 
 
@@ -129,7 +127,8 @@ def last_recording(book: ContestBook, home: Home) -> Path | None:
     entered = _entered(book.contest, book.attempts)
     if not entered:
         return None
-    named = (p for p in home.recordings() if p.name == entered[-1].recording)
+    last = entered[-1]
+    named = (p for p in home.recordings() if f"{p.parent.name}/{p.name}" == last.whole_name)
     return next(named, None)
 
 
@@ -171,6 +170,8 @@ class Scoreboard:
         self._window = window
         self._page = 0
         self._held = False
+        self._refused = ""
+        self._refused_s = -math.inf
         self._turned_s = self._looked_s = time.monotonic()
         self._state = board_state(book, datetime.now().astimezone())
 
@@ -216,6 +217,8 @@ class Scoreboard:
             self._looked_s = now_s
             self._book.refresh()
             self._state = board_state(self._book, datetime.now().astimezone())
+            if self._refused and now_s - self._refused_s < _PAGE_S:
+                self._state = replace(self._state, note=self._refused)
         if not self._held and now_s - self._turned_s >= _PAGE_S:
             self._turn(1)
 
@@ -233,5 +236,6 @@ class Scoreboard:
             shown_on(self._window, player, read_recording(path), 1.0)
         except SwaytrainerError as error:
             print(error)
+            self._refused, self._refused_s = "This trial can't be shown again", time.monotonic()
         finally:
             player.close()

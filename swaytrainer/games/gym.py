@@ -134,6 +134,14 @@ def with_levels(state: GymState, every_level: tuple[Level, ...], spotter: bool) 
     return choose_level(replace(state, levels=levels, chosen_level=0), state.level)
 
 
+def with_vaulters(state: GymState, vaulters: tuple[Vaulter, ...]) -> GymState:
+    """The state with these vaulters; the choice stays where its name does, else it is the first."""
+    names = [v.name for v in vaulters]
+    before = state.vaulter
+    at = names.index(before.name) if before is not None and before.name in names else 0
+    return replace(state, vaulters=vaulters, chosen_vaulter=at)
+
+
 def choose_level(state: GymState, wanted: Level | None) -> GymState:
     """The state with this level chosen, found by its id; else one near it."""
     if wanted is None or not state.levels:

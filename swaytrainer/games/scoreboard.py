@@ -9,7 +9,7 @@ from pygame import Rect, Surface
 
 from swaytrainer.games.canvas import Align, Canvas, begin_on
 from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY, Colour
-from swaytrainer.words import Name, say
+from swaytrainer.words import Name, number, say
 
 #: The least line height, as a share of the screen's: a hall is deeper than a gym.
 LEAST: Final = 1 / 14
@@ -84,20 +84,20 @@ class BoardState:
     note: str = ""
 
 
-def draw_scoreboard(surface: Surface, state: BoardState, number: int) -> Canvas:
+def draw_scoreboard(surface: Surface, state: BoardState, at: int) -> Canvas:
     """The whole screen.
 
     Args:
         surface: to draw on.
         state: what it shows.
-        number: of the page, from 0; past the last it begins anew.
+        at: the page, from 0; past the last it begins anew.
 
     Returns:
         The canvas, for the tests.
     """
     canvas = begin_on(surface, NIGHT)
     head = canvas.area(0.02, 0.005, 0.98, 0.1)
-    page = state.pages[number % len(state.pages)] if state.pages else None
+    page = state.pages[at % len(state.pages)] if state.pages else None
     if page is not None and page.of > 1:
         parts = Rect(head.right - canvas.px(0.15), head.y, canvas.px(0.15), head.height)
         _say(canvas, f"{page.number}/{page.of}", parts, GOLD, align="right", name=True)
@@ -172,7 +172,7 @@ def _draw_last(canvas: Canvas, state: BoardState) -> None:
         _say(canvas, "No mark: once more", rest, ORANGE, lines=2)
         return
     mark = Rect(rest.x, rest.y, canvas.px(0.235), rest.height)
-    canvas.text(f"{last.mark:.1f}", mark, size=0.13, colour=GOLD, least=LEAST, name=True)
+    canvas.text(number(last.mark, ".1f"), mark, size=0.13, colour=GOLD, least=LEAST, name=True)
     turn = Rect(mark.right + canvas.px(0.01), rest.y, rest.right - mark.right, rest.height)
     _say(canvas, last.turn, turn.inflate(-canvas.px(0.01), 0), MIST, lines=2)
 
@@ -183,7 +183,9 @@ def _draw_coming(canvas: Canvas, state: BoardState) -> None:
     inner = area.inflate(-canvas.px(0.03), -canvas.px(0.016))
     row = inner.height // 3
     if not state.coming:
-        _say(canvas, "All have done their trials", inner, SKY, lines=3)
+        # Nobody is called outside of its time either: the note says so.
+        nobody = "" if state.note else "All have done their trials"
+        _say(canvas, nobody, inner, SKY, lines=3)
         return
     (first, turn), *others = state.coming
     lines: list[tuple[str, Colour]] = [

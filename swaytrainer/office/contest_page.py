@@ -11,6 +11,7 @@ from swaytrainer.office import orders
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
 from swaytrainer.squad.contest_places import open_places, standings
+from swaytrainer.squad.contest_words import newest_first, trial_words
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.home import Home
 from swaytrainer.words import tr
@@ -125,12 +126,8 @@ class ContestPage(Page):
         book = self._book()
         if book is None:
             return
-        newest = sorted(book.attempts, key=lambda a: (a.at, a.number), reverse=True)
-        lines = [
-            f"{a.vaulter}: {'–' if a.mark is None else f'{a.mark:.1f}'} · {a.at.astimezone():%H:%M}"
-            f" · {a.recording}, {a.number}"
-            for a in newest
-        ]
+        newest = newest_first(book.attempts)
+        lines = [trial_words(book.contest, book.attempts, attempt) for attempt in newest]
         if not lines:
             self.tell("No trial of this competition is there yet.")
         at = self.picked(
@@ -139,7 +136,7 @@ class ContestPage(Page):
         reason = self.typed("Repeat a trial", "Why?") if at is not None else None
         if at is not None and reason:
             taken = newest[at]
-            what = ("repeat", taken.recording, str(taken.number))
+            what = ("repeat", taken.whole_name, str(taken.number))
             self.ask(orders.ruling(book.path, reason, *what))
 
     def _stand_off(self) -> None:

@@ -26,6 +26,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from swaytrainer.training.tasks.dice import Dice
+from swaytrainer.words import Name, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,7 @@ class Ruling:
         vaulter: about whom.
         kind: "withdrawn": takes no further part; "repeat": a trial is taken back.
         reason: why, in a line.
-        recording: of a repeat: the file's name.
+        recording: of a repeat: the file's name, with its day's folder before it where two share it.
         trial: of a repeat: its number in the recording, from 1.
     """
 
@@ -77,6 +78,8 @@ class Contest:
         warm_up: so many trials of each come before those that count.
         stand_offs: in their order.
         outside: who is there and in no class, where classes go by height or year.
+        unmeasured: who is there and can be put into none, for want of height or year of birth.
+        gone: so many of those whom the file names are erased for good; it is read without them.
     """
 
     title: str
@@ -92,6 +95,8 @@ class Contest:
     warm_up: int = 0
     stand_offs: tuple[StandOff, ...] = ()
     outside: tuple[str, ...] = ()
+    unmeasured: tuple[str, ...] = ()
+    gone: int = 0
 
     def class_of(self, vaulter: str) -> str:
         """The class of somebody who is entered."""
@@ -104,6 +109,32 @@ class Contest:
             key=lambda vaulter: (Dice(self.seed + zlib.crc32(vaulter.encode())).uniform(), vaulter),
         )
         return tuple(drawn if number % 2 else drawn[::-1])
+
+    def is_on(self, now: datetime) -> bool:
+        """Whether what is done now belongs to it."""
+        return self.since <= now <= self.until
+
+    def left_out(self) -> tuple[str, ...]:
+        """Who is in no class, and why: a sentence each."""
+        found = []
+        if self.outside:
+            found.append(say("In no class: {names}", names=Name(", ".join(self.outside))))
+        if self.unmeasured:
+            found.append(
+                say(
+                    "In no class, for want of height or year of birth: {names}. Told to the list"
+                    " of vaulters, it puts them into theirs.",
+                    names=Name(", ".join(self.unmeasured)),
+                )
+            )
+        if self.gone:
+            found.append(
+                say(
+                    "Entered, and erased for good since: {n}. The places are those of the others.",
+                    n=self.gone,
+                )
+            )
+        return tuple(found)
 
     def withdrawn(self, vaulter: str) -> bool:
         """Takes no further part."""
@@ -121,6 +152,7 @@ class Attempt:
         recording: the file's name, to play it again before all.
         number: of the trial in it.
         reason: why this mark, or why none, as it was shown.
+        folder: of the recording: its day's.
     """
 
     vaulter: str
@@ -129,6 +161,25 @@ class Attempt:
     recording: str
     number: int
     reason: str = ""
+    folder: str = ""
+
+    @property
+    def whole_name(self) -> str:
+        """The recording's name with its folder: no two share it.
+
+        >>> Attempt("Wren", datetime(2026, 11, 28), 7.5, "1.sway", 1, "", "2026-11-28").whole_name
+        '2026-11-28/1.sway'
+        """
+        return f"{self.folder}/{self.recording}" if self.folder else self.recording
+
+
+def takes_back(ruling: Ruling, attempt: Attempt) -> bool:
+    """Whether this is the trial that a ruling takes back."""
+    return (
+        ruling.kind == "repeat"
+        and ruling.recording in (attempt.recording, attempt.whole_name)
+        and (ruling.vaulter, ruling.trial) == (attempt.vaulter, attempt.number)
+    )
 
 
 class Stage(StrEnum):
@@ -170,6 +221,15 @@ class Sorted:
     counted: tuple[Attempt, ...] = ()
     stand_offs: Mapping[int, Attempt] = field(default_factory=dict)
 
+    def was_for(self, attempt: Attempt) -> tuple[Stage, int] | None:
+        """What a trial was, and which one, from 1; None for what does not count."""
+        if attempt in self.warm_ups:
+            return Stage.WARM_UP, 1 + self.warm_ups.index(attempt)
+        if attempt in self.counted:
+            return Stage.ROUND, 1 + self.counted.index(attempt)
+        decided = (n for n, other in self.stand_offs.items() if other == attempt)
+        return next(((Stage.STAND_OFF, 1 + n) for n in decided), None)
+
 
 def sort_out(contest: Contest, attempts: Iterable[Attempt]) -> dict[str, Sorted]:
     """Of each vaulter who is entered, what each trial was for; a file that was copied counts once.
@@ -178,13 +238,7 @@ def sort_out(contest: Contest, attempts: Iterable[Attempt]) -> dict[str, Sorted]
     """
     tried = list(attempts)
     # A file that was copied is taken back under either name.
-    back = {
-        (a.vaulter, a.at, a.number)
-        for a in tried
-        for r in contest.rulings
-        if r.kind == "repeat"
-        and (r.vaulter, r.recording, r.trial) == (a.vaulter, a.recording, a.number)
-    }
+    back = {(a.vaulter, a.at, a.number) for a in tried for r in contest.rulings if takes_back(r, a)}
     marked: dict[str, list[Attempt]] = {v: [] for names in contest.classes.values() for v in names}
     seen = set()
     for attempt in sorted(tried, key=lambda a: (a.at, a.recording, a.number)):
@@ -291,6 +345,4 @@ def why_again(contest: Contest, attempts: Iterable[Attempt], vaulter: str) -> st
         return ""
     if last.mark is None:
         return last.reason
-    name = (vaulter, last.recording, last.number)
-    rulings = (r for r in contest.rulings if (r.vaulter, r.recording, r.trial) == name)
-    return next((r.reason for r in rulings), "")
+    return next((r.reason for r in contest.rulings if takes_back(r, last)), "")

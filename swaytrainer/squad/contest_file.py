@@ -39,13 +39,15 @@
     since = 2026-11-28T15:10:00+01:00    # what was done before is none of it
 
 Into a class by height or year of birth come all vaulters there are, or those that
-``entries = ["Wren", ...]`` names. A ruling or a stand-off that is deleted never was.
+``entries = ["Wren", ...]`` names; who has no height or year yet is left out and told. A ruling or a
+stand-off that is deleted never was. Who is erased for good is passed over wherever the file names
+her, so that it stays readable; her marks are gone, so the places are those of the others.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final, NamedTuple
 
@@ -62,7 +64,11 @@ WARM_UPS: Final = (0, 3)
 
 
 def read_contest(
-    text: str, where: str, vaulters: Sequence[Vaulter], levels: Collection[str]
+    text: str,
+    where: str,
+    vaulters: Sequence[Vaulter],
+    levels: Collection[str],
+    erased: Callable[[str], bool] = lambda _name: False,
 ) -> Contest:
     """The contest that a text tells.
 
@@ -71,11 +77,13 @@ def read_contest(
         where: how to call the file in an error.
         vaulters: all that there are.
         levels: the ids that there are.
+        erased: whether a name is of somebody who was erased for good.
 
     Raises:
         SwaytrainerError: what is wrong, where, and what to do.
     """
-    table = parse_toml(text, where, _REMEDY)
+    names = [v.name for v in vaulters]
+    table, gone = _without(parse_toml(text, where, _REMEDY), names, erased)
 
     def bad(why: str) -> SwaytrainerError:
         return SwaytrainerError(f"{where}: {why}.", _REMEDY)
@@ -91,13 +99,16 @@ def read_contest(
     since, until = (_time(table.get(field), field, bad) for field in ("since", "until"))
     if not since < until:
         raise bad("'until' must be later than 'since'")
-    names = [v.name for v in vaulters]
     twice = [name for name, times in Counter(names).items() if times > 1]
     if twice:
         raise bad(f"there are two vaulters called {twice[0]!r}: give one another name")
-    classes, outside = _classes(table, vaulters, bad)
-    if not classes:
-        raise bad("there is no [[class]] with vaulters")
+    classes, outside, unmeasured = _classes(table, vaulters, bad)
+    if not any(classes.values()) and not gone:
+        lacking = ", ".join(unmeasured)
+        raise bad(
+            "there is no [[class]] with vaulters"
+            + (f"; height or year of birth is not known of {lacking}" if lacking else "")
+        )
     entered = [name for names in classes.values() for name in names]
     if len(set(entered)) < len(entered):
         again = next(name for name in entered if entered.count(name) > 1)
@@ -108,7 +119,7 @@ def read_contest(
     if len(set(members)) < len(members):
         raise bad("a vaulter is in two teams")
     for name, team in teams.items():
-        if len(team) < team_counts:
+        if len(team) < team_counts and not gone:
             raise bad(f"team {name!r} has fewer members than the {team_counts} that count")
     return Contest(
         title.strip(),
@@ -124,7 +135,44 @@ def read_contest(
         _whole(table.get("warm_up", 0), "warm_up", WARM_UPS, bad),
         _stand_offs(table.get("stand_off", []), classes, bad),
         outside,
+        unmeasured,
+        gone,
     )
+
+
+def _without(
+    table: dict[str, Any], there: Collection[str], erased: Callable[[str], bool]
+) -> tuple[dict[str, Any], int]:
+    """The file without those who are erased, and how many they are; what is odd stays as it is."""
+    known: dict[str, bool] = {}
+
+    def gone(name: object) -> bool:
+        if not isinstance(name, str) or name in there:
+            return False
+        if name not in known:
+            known[name] = erased(name)
+        return known[name]
+
+    def thinned(entry: Any, least: int) -> Any:
+        """Without their names; None where fewer than ``least`` are left."""
+        named = entry.get("vaulters") if isinstance(entry, dict) else None
+        if not isinstance(named, list) or not any(map(gone, named)):
+            return entry
+        left = [name for name in named if not gone(name)]
+        return {**entry, "vaulters": left} if len(left) >= least else None
+
+    after = dict(table)
+    for key, least in (("class", 1), ("team", 1), ("stand_off", 2)):
+        if isinstance(entries := table.get(key), list):
+            kept = [thinned(entry, least) for entry in entries]
+            after[key] = [entry for entry in kept if entry is not None]
+    if isinstance(rulings := table.get("ruling"), list):
+        after["ruling"] = [
+            r for r in rulings if not (isinstance(r, dict) and gone(r.get("vaulter")))
+        ]
+    if isinstance(entries := table.get("entries"), list):
+        after["entries"] = [name for name in entries if not gone(name)]
+    return after, sum(known.values())
 
 
 def _time(value: object, field: str, bad: Any) -> datetime:
@@ -157,8 +205,8 @@ class _Range(NamedTuple):
 
 def _classes(
     table: Mapping[str, Any], vaulters: Sequence[Vaulter], bad: Any
-) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
-    """The classes, and who is there and in none of them."""
+) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...], tuple[str, ...]]:
+    """The classes, who is there and in none of them, and of whom it isn't known."""
     entries = table.get("class", [])
     names = [v.name for v in vaulters]
     ranges: dict[str, _Range] = {}
@@ -195,37 +243,39 @@ def _classes(
         raise bad("'entries' is for classes by height or year, and there are none")
     rest = [v for v in vaulters if v.name in wanted and v.name not in named]
     outside: tuple[str, ...] = ()
+    unmeasured: tuple[str, ...] = ()
     if ranges:
-        by_range, outside = _by_range(ranges, rest, bad)
+        by_range, outside, unmeasured = _by_range(ranges, rest, bad)
         if outside and "entries" in table:
             raise bad(f"{', '.join(outside)}: entered, and in no class")
+        if unmeasured and "entries" in table:
+            raise bad(
+                f"{', '.join(unmeasured)}: entered, and in no class for want of height or year of"
+                " birth; 'swaytrainer vaulter NAME --height MM --born YEAR' tells it"
+            )
         found |= by_range
     # In the file's order, whichever way a class is made.
     order = [e["name"] for e in entries if isinstance(e, dict)] if isinstance(entries, list) else []
-    return {name: found[name] for name in order if name in found}, outside
+    there = {name: found[name] for name in order if name in found}
+    return there, outside, unmeasured
 
 
 def _by_range(
     ranges: Mapping[str, _Range], vaulters: Sequence[Vaulter], bad: Any
-) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
-    for field, what, option in (
-        ("height", "height", "--height MM"),
-        ("born", "year of birth", "--born YEAR"),
-    ):
-        if all(getattr(r, field) is None for r in ranges.values()):
-            continue
-        lacking = [
-            v.name for v in vaulters if (v.height_mm if field == "height" else v.born) is None
-        ]
-        if lacking:
-            raise bad(
-                f"a class goes by {what}, and this is not known of {', '.join(lacking)}:"
-                f" 'swaytrainer vaulter NAME {option}' tells it; or name those who take part in"
-                " 'entries'"
-            )
+) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...], tuple[str, ...]]:
+    by_height = any(r.height is not None for r in ranges.values())
+    by_year = any(r.born is not None for r in ranges.values())
+    # Who joins while a contest runs may not be measured yet: it must not stop the others.
+    unmeasured = tuple(
+        v.name
+        for v in vaulters
+        if (by_height and v.height_mm is None) or (by_year and v.born is None)
+    )
     taken: dict[str, list[str]] = {name: [] for name in ranges}
     outside = []
     for v in vaulters:
+        if v.name in unmeasured:
+            continue
         into = [name for name, wanted in ranges.items() if wanted.takes(v)]
         if len(into) > 1:
             raise bad(f"{v.name!r} is in two classes: {into[0]!r} and {into[1]!r}")
@@ -233,10 +283,8 @@ def _by_range(
             taken[into[0]].append(v.name)
         else:
             outside.append(v.name)
-    empty = next((name for name, members in taken.items() if not members), None)
-    if empty is not None:
-        raise bad(f"nobody is in class {empty!r}: take it out")
-    return {name: tuple(members) for name, members in taken.items()}, tuple(outside)
+    classes = {name: tuple(members) for name, members in taken.items()}
+    return classes, tuple(outside), unmeasured
 
 
 def _bounds(value: object, field: str, name: str, bad: Any) -> tuple[float, float] | None:

@@ -46,7 +46,7 @@ class Standing:
         mean: of them; NaN without any.
         best, spread: the best, and best less worst.
         close_to: who can't be told apart from her, by name.
-        note: withdrawn, and why; how many trials are missing; empty otherwise.
+        note: withdrawn, and why; how many trials are done; empty where all are.
         stood_off: the mark of the last stand-off that decided this place; NaN where none did.
     """
 
@@ -112,6 +112,16 @@ def open_places(lines: Sequence[Standing]) -> list[tuple[str, ...]]:
     ]
 
 
+def may_stand_off(lines: Sequence[Standing], names: Collection[str]) -> bool:
+    """Whether one more trial each of these, of one class, can decide their order."""
+    placed = [line for line in lines if line.place is not None]
+    runs = [[placed[n] for n in run] for run in _runs(placed, names)]
+    wanted = next((run for run in runs if {line.vaulter for line in run} == set(names)), [])
+    places = {line.place for line in wanted}
+    shared = any(line.place in places for line in placed if line not in wanted)
+    return bool(wanted) and not shared and not _decided(wanted)
+
+
 def _decided(lines: Sequence[Standing]) -> bool:
     """A stand-off has put each of these behind another."""
     won = [line.stood_off for line in lines]
@@ -172,7 +182,8 @@ def _line(contest: Contest, vaulter: str, marks: tuple[float, ...]) -> Standing:
         )
         note = say("withdrawn: {why}", why=Name(why))
     elif missing > 0:
-        note = say("{n} to come", n=missing)
+        # Not "to come": after the contest's end none will.
+        note = say("{n} of {all} done", n=len(marks), all=contest.trials)
     mean = math.fsum(marks) / len(marks) if marks else math.nan
     best = max(marks, default=math.nan)
     spread = best - min(marks, default=math.nan)

@@ -18,8 +18,10 @@ from typing import NamedTuple
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.contest import Attempt, Call, Contest, Stage, next_up
 from swaytrainer.squad.contest_file import read_contest
+from swaytrainer.store.erased import FILE as ERASED
+from swaytrainer.store.erased import on_list, read_erased
 from swaytrainer.store.history import trials_in
-from swaytrainer.store.home import Home, slug
+from swaytrainer.store.home import Home, Stamp, slug, stamp_of
 from swaytrainer.store.recording import SUFFIX, Recording, glance
 from swaytrainer.training.history import same_task
 from swaytrainer.training.level import Level
@@ -28,7 +30,7 @@ from swaytrainer.training.level import Level
 class _Glance(NamedTuple):
     """What one recording has to do with the contest, and the file's stamp when it was read."""
 
-    stamp: tuple[int, int]
+    stamp: Stamp
     attempts: tuple[Attempt, ...]
     unread: str
 
@@ -55,10 +57,10 @@ class ContestBook:
         self._home = home
         self._path = path
         self._read: dict[Path, _Glance] = {}
-        self._levels = {level.id: level for level in home.level_shelf().levels}
-        self._stamp = _stamp(path)
+        self._seen = self._stamps()
         self.contest = self._parsed()
-        self.level: Level = replace(self._levels[self.contest.level], trials=1)
+        levels = {level.id: level for level in home.level_shelf().levels}
+        self.level: Level = replace(levels[self.contest.level], trials=1)
         self.trouble: str | None = None
         self.attempts: tuple[Attempt, ...] = ()
         self.unread: tuple[str, ...] = ()
@@ -75,9 +77,9 @@ class ContestBook:
     def refresh(self) -> bool:
         """Read what has changed; whether anything had. The file's last good version stays."""
         before = (self.contest, self.attempts, self.unread, self.trouble)
-        stamp = _stamp(self._path)
-        if stamp != self._stamp:
-            self._stamp = stamp
+        seen = self._stamps()
+        if seen != self._seen:
+            self._seen = seen
             try:
                 told = self._parsed()
                 if told.level != self.contest.level:
@@ -125,16 +127,19 @@ class ContestBook:
                 " but would not be known after a restart."
             )
 
+    def _stamps(self) -> tuple[object, ...]:
+        """Of all that says who takes part: the file, the vaulters, and who is erased."""
+        erased = stamp_of(self._home.path / ERASED)
+        return stamp_of(self._path), self._home.vaulters_stamp(), erased
+
     def _parsed(self) -> Contest:
-        return read_contest(
-            contest_text(self._path), self._path.name, self._home.vaulters(), list(self._levels)
-        )
+        return parsed_contest(contest_text(self._path), self._path.name, self._home)
 
     def _look(self) -> None:
         found: list[Attempt] = []
         unread = []
         for path in self._paths():
-            stamp = _stamp(path)
+            stamp = stamp_of(path)
             known = self._read.get(path)
             if stamp is None:
                 continue
@@ -158,7 +163,7 @@ class ContestBook:
                 found += sorted(folder.glob(f"*{SUFFIX}"))
         return found
 
-    def _glance(self, path: Path, stamp: tuple[int, int]) -> _Glance:
+    def _glance(self, path: Path, stamp: Stamp) -> _Glance:
         try:
             recording = glance(path)
         except SwaytrainerError as error:
@@ -168,15 +173,16 @@ class ContestBook:
         if not same_task(recording.setup.level, self.level):
             why = f"Left out: {path.name} was made when {self.level.id} asked something else."
             return _Glance(stamp, (), why)
-        return _Glance(stamp, attempts_in(recording, path.name), "")
+        return _Glance(stamp, attempts_in(recording, path.name, path.parent.name), "")
 
 
-def attempts_in(recording: Recording, name: str) -> tuple[Attempt, ...]:
+def attempts_in(recording: Recording, name: str, folder: str = "") -> tuple[Attempt, ...]:
     """The trials of one recording, as they were shown.
 
     Args:
         recording: at a glance is enough.
         name: of its file.
+        folder: that it lies in.
     """
     found = []
     for n, shown in enumerate(recording.shown, start=1):
@@ -190,9 +196,21 @@ def attempts_in(recording: Recording, name: str) -> tuple[Attempt, ...]:
                     name,
                     number if isinstance(number, int) else n,
                     reason if isinstance(reason, str) else "",
+                    folder,
                 )
             )
     return tuple(found)
+
+
+def parsed_contest(text: str, where: str, home: Home) -> Contest:
+    """The contest that a text tells, among the vaulters, levels and erased of a data folder.
+
+    Raises:
+        SwaytrainerError: it can't be used.
+    """
+    erased = on_list(read_erased(home.path / ERASED))
+    levels = [level.id for level in home.level_shelf().levels]
+    return read_contest(text, where, home.vaulters(), levels, erased)
 
 
 def contest_text(path: Path) -> str:
@@ -209,14 +227,6 @@ def contest_text(path: Path) -> str:
             f"{path} can't be read: {why}.",
             f"Give the contest's file; 'swaytrainer contest {path.name} begin' writes a new one.",
         ) from None
-
-
-def _stamp(path: Path) -> tuple[int, int] | None:
-    try:
-        told = path.stat()
-    except OSError:
-        return None
-    return told.st_mtime_ns, told.st_size
 
 
 def _read_missed(path: Path) -> Sequence[Call]:

@@ -12,8 +12,7 @@ from pathlib import Path
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.contest import Ruling
-from swaytrainer.squad.contest_file import read_contest
-from swaytrainer.store.contest_book import contest_text
+from swaytrainer.store.contest_book import contest_text, parsed_contest
 from swaytrainer.store.home import Home, replace_file
 
 
@@ -115,5 +114,5 @@ def _append(path: Path, home: Home, key: str, entry: dict[str, object]) -> None:
     text = contest_text(path)
     new = text + ("\n" if text.endswith("\n") else "\n\n") + addition.as_string()
     # What can't be read back must not be written.
-    read_contest(new, path.name, home.vaulters(), [level.id for level in home.level_shelf().levels])
+    parsed_contest(new, path.name, home)
     replace_file(path, new)

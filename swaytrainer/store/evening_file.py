@@ -71,12 +71,16 @@ class EveningBook:
         """What is wrong with the plan, or with the book."""
         return self._plan_trouble or self._book_trouble
 
-    def refresh(self, day: date | None = None) -> bool:
+    def refresh(self, day: date | None = None, vaulters: Collection[str] | None = None) -> bool:
         """Read what has changed: the plan, and what other stations wrote; whether anything had.
 
         Args:
             day: another evening's book is opened if it is another day; None for the same.
+            vaulters: the names that there are now, if others may have come; None for the same.
         """
+        if vaulters is not None and set(vaulters) != set(self._vaulters):
+            self._vaulters = vaulters
+            self._plan_seen = None  # what was an unknown name may be none any more
         new_day = day is not None and day != self._day
         if day is not None and new_day:
             self._open(day)

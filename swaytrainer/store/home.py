@@ -154,6 +154,10 @@ class Home:
             return []
         return read_vaulters(_text(path), str(path))
 
+    def vaulters_stamp(self) -> Stamp:
+        """What is another whenever the vaulters' file is."""
+        return stamp_of(self._vaulters_file)
+
     def add_vaulter(self, vaulter: Vaulter, year: int = BORN[1]) -> None:
         """Append a vaulter to the file; comments in it stay.
 
@@ -314,6 +318,19 @@ def _counted_mark(shown: dict[str, Any], rate_hz: float) -> float | None:
     if shown.get("counts") is not True or not isinstance(terms, dict):
         return None
     return finite_number(shown.get("mark")) if terms.get("rate_hz") == rate_hz else None
+
+
+#: What tells a changed file from the same one: time, size, and which file it is; None if absent.
+Stamp = tuple[int, int, int] | None
+
+
+def stamp_of(path: Path) -> Stamp:
+    """A file's stamp as it is now."""
+    try:
+        told = path.stat()
+    except OSError:
+        return None
+    return told.st_mtime_ns, told.st_size, told.st_ino
 
 
 def slug(name: str) -> str:

@@ -12,13 +12,13 @@ from pathlib import Path
 
 import pytest
 
-from swaytrainer.app.person_erased import on_list, read_erased, with_name
 from swaytrainer.app.person_traces import mentions, same_name, traces
 from swaytrainer.cli import main
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.cells import neutral
 from swaytrainer.index.database import FILE, begun, open_file
 from swaytrainer.index.queries import names
+from swaytrainer.store.erased import on_list, read_erased, with_name
 from swaytrainer.store.home import Home
 from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.ladder import CoachWord

@@ -172,6 +172,7 @@ def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
         (["replay", "CIRCLE", "--speed", "0"], "speed of 0"),
         (["demo", "--seconds", "1"], "5 to 120"),
         (["demo", "--seed", "-1"], "from 0 up"),
+        (["--level", "nope", "demo"], "no level 'nope'"),
         (["simulate", "--tcp-port", "99999"], "no such port"),
         (["vaulter", ""], "name"),
         (["demo", "--out", "CIRCLE/x"], "Can't make the folder"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import shutil
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -23,6 +24,14 @@ trials = 1
 name = "All"
 vaulters = ["Romy", "=cmd"]
 """
+
+
+IN_TIME = datetime(2026, 9, 20, 12, tzinfo=UTC)
+
+
+@pytest.fixture(autouse=True)
+def in_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("swaytrainer.app.contest._now", lambda: IN_TIME)
 
 
 @pytest.fixture
@@ -48,13 +57,14 @@ def test_standings_and_who_is_next(folder: Path, capsys: pytest.CaptureFixture[s
     told = capsys.readouterr().out
     assert "Left out: " in told
     assert "1  Romy" in told
-    assert "1 to come" in told
+    assert "0 of 1 done" in told
     assert "Next: =cmd, round 1 (All)" in told
     with out.open(encoding="utf-8", newline="") as file:
         first, second = csv.DictReader(file)
     assert (first["place"], first["vaulter"], first["note"]) == ("1", "Romy", "")
     assert first["trial 1"] == first["mean"]
     assert f"{float(first['mean']):.2f}" in told
+    assert len(first["mean"]) <= 6, "no decimals that nobody knows"
     assert (second["place"], second["vaulter"]) == ("", "'=cmd"), "no spreadsheet may run it"
 
 
@@ -74,10 +84,10 @@ def test_rulings_by_command(folder: Path, capsys: pytest.CaptureFixture[str]) ->
     assert asked(folder, "rule", "repeat", "2-romy-calm.sway", "1", "--reason", "a dog") == 0
     told = capsys.readouterr().out
     assert "to take it back, delete it there" in told
-    assert "1 to come" in told
+    assert "0 of 1 done" in told
     # The copy of that recording is taken back with it: nothing counts by its other name.
     assert "1  Romy" not in told
-    assert asked(folder, "rule", "withdrawn", "=cmd", "--reason", "ill") == 0
+    assert asked(folder, "rule", "withdrawn", "=CMD", "--reason", "ill") == 0
     assert "withdrawn: ill" in capsys.readouterr().out
     for wrong in (
         ("rule", "withdrawn", "Romy"),
@@ -138,3 +148,59 @@ def test_results_on_paper(folder: Path, capsys: pytest.CaptureFixture[str]) -> N
     assert "=cmd" in told
     assert asked(folder, "--html", str(folder / "none" / "x.html")) == 1
     assert "--html" in capsys.readouterr().err
+
+
+def test_outside_of_its_time_nobody_is_called_nor_stands_off(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    late = datetime(2026, 10, 2, tzinfo=UTC)
+    monkeypatch.setattr("swaytrainer.app.contest._now", lambda: late)
+    assert asked(folder) == 0
+    told = capsys.readouterr().out
+    assert "The contest ended at 2026-10-01" in told
+    assert "Next" not in told
+    before = (folder / "cup.toml").read_bytes()
+    assert asked(folder, "stand-off", "Romy", "=cmd") == 1
+    assert "later 'until'" in capsys.readouterr().err
+    assert (folder / "cup.toml").read_bytes() == before
+    monkeypatch.setattr("swaytrainer.app.contest._now", lambda: datetime(2026, 8, 1, tzinfo=UTC))
+    assert asked(folder) == 0
+    told = capsys.readouterr().out
+    assert "The contest begins at 2026-09-01" in told
+    assert "Next" not in told
+
+
+def test_only_who_may_stand_off_does(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = (folder / "cup.toml").read_bytes()
+    assert asked(folder, "stand-off", "Romy", "=cmd") == 1, "one of them has not begun"
+    assert "nothing to stand off" in capsys.readouterr().err
+    assert (folder / "cup.toml").read_bytes() == before
+
+
+def test_erasing_somebody_leaves_her_contests_readable(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["--home", str(folder), "person", "erase", "--yes", "=cmd"]) == 0
+    capsys.readouterr()
+    assert asked(folder) == 0
+    told = capsys.readouterr().out
+    assert "erased for good since: 1" in told
+    assert "1  Romy" in told
+    assert "All have done their trials." in told
+
+
+def test_every_trial_tells_when_it_was_and_what_for(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    second = folder / "recordings" / "2026-09-13"
+    second.mkdir()
+    shutil.copy(SESSIONS / "2-romy-calm.sway", second / "2-romy-calm.sway")
+    assert asked(folder, "--trials") == 0
+    told = capsys.readouterr().out
+    assert "2026-09-12/2-romy-calm.sway, trial 1" in told
+    assert "round 1 ·" in told
+    assert "does not count ·" in told, "the copies"
+    wanted = ("rule", "repeat", "2026-09-13/2-romy-calm.sway", "1", "--reason", "a dog")
+    assert asked(folder, *wanted) == 0
+    assert asked(folder, "--trials") == 0
+    assert "taken back: a dog" in capsys.readouterr().out

@@ -9,6 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from swaytrainer.cli import main
+from swaytrainer.store.home import Home
+from swaytrainer.training.vaulter import Vaulter
+
 
 def run(*arguments: str) -> str:
     clean = {k: v for k, v in os.environ.items() if not k.startswith(("SDL_", "DISPLAY", "WAYL"))}
@@ -45,3 +49,14 @@ def test_the_same_seed_gives_the_same_mark_and_the_recording_gives_it_again(
         assert "sway-path.png" in pictures
         assert len(pictures) >= 7
     assert marks[0] == marks[1], "pseudo-terminal or TCP, the bytes are the same"
+
+
+def test_nothing_simulated_comes_into_a_data_folder_in_use(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    home = Home(tmp_path / "home")
+    home.add_vaulter(Vaulter("Romy"))
+    before = sorted(home.path.rglob("*"))
+    assert main(["--home", str(home.path), "demo", "--out", str(tmp_path / "out")]) == 1
+    assert "Leave --home away" in capsys.readouterr().err
+    assert sorted(home.path.rglob("*")) == before

@@ -41,12 +41,12 @@ def test_two_boards_play_an_evening_past_midnight_and_nobody_is_called_twice(
     seen: list[str] = []
     for _ in range(12):
         for there, other in ((left, right), (right, left)):
-            there.refresh()
+            there.refresh(NAMES)
             [name, *_] = there.called()
-            other.refresh()
+            other.refresh(NAMES)
             assert name not in other.called()[:1]
             there.trains(name, LEVEL)
-            other.refresh()
+            other.refresh(NAMES)
             assert name not in other.calls()
             clock.now += timedelta(minutes=2)
             there.has_trained(name, LEVEL, 1)
@@ -72,7 +72,7 @@ def test_a_board_that_closes_frees_whom_it_called(tmp_path: Path) -> None:
     left, right = board(tmp_path, "left", clock), board(tmp_path, "right", clock)
     assert (left.called()[0], right.called()[0]) == ("Wren", "Tarn")
     left.free("Wren")
-    right.refresh()
+    right.refresh(NAMES)
     assert right.called() == ("Tarn", "Wren", "Mika", "Juno")
 
 
@@ -109,3 +109,14 @@ def test_the_squad_s_command_tells_groups_stations_and_who_is_due(
     assert "step up: Millpond: the shore at dusk" in told
     assert told.count("step up") == 1
     assert "Next (at left): Wren, then Tarn" in told
+
+
+def test_who_joins_late_makes_a_plan_good_that_names_her(tmp_path: Path) -> None:
+    (tmp_path / "squad.toml").write_text(
+        '[[group]]\nname = "All"\nvaulters = ["Wren", "Pim"]\n', encoding="utf-8"
+    )
+    line = board(tmp_path, "left", Clock())
+    assert line.calls() == ()
+    assert "Pim" in line.notes[0]
+    line.refresh([*NAMES, "Pim"])
+    assert (line.calls(), line.notes) == (("Wren", "Pim"), ())

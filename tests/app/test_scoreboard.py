@@ -86,8 +86,8 @@ def test_places_stand_when_all_are_done_and_before_the_better_mean_is_on_top(hom
     rows = board_state(book_of(home), NOW).pages[0].rows
     assert [(row.place, row.name) for row in rows] == [
         ("–", "Romy"),
-        ("–", "Tjark"),
-        ("–", "Wren"),
+        ("–", "Tjark  0/1"),
+        ("–", "Wren  0/1"),
     ]
     for name in ("Wren", "Tjark"):
         add_ruling(cup, home, Ruling(name, "withdrawn", "ill"))

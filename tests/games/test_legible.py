@@ -348,7 +348,7 @@ def _scoreboard() -> dict[str, Draw]:
         "wrong": (replace(BOARD, note="The contest's file is wrong"), 0),
     }
     return {
-        f"scoreboard, {name}": partial(draw_scoreboard, state=state, number=page)
+        f"scoreboard, {name}": partial(draw_scoreboard, state=state, at=page)
         for name, (state, page) in states.items()
     }
 

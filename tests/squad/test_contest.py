@@ -23,6 +23,8 @@ from swaytrainer.squad.contest import (
 )
 from swaytrainer.squad.contest_places import (
     LeastDifference,
+    Standing,
+    may_stand_off,
     open_places,
     standings,
     team_marks,
@@ -160,7 +162,7 @@ def test_who_is_next_goes_round_after_round_and_a_spoilt_trial_is_due_again() ->
     assert next_up(gone, done)[0] == due(order[2])
     lines = {s.vaulter: s for s in standings(gone, done)["All"]}
     assert lines[order[1]].note == "withdrawn: a sore ankle"
-    assert lines[order[0]].note == "2 to come"
+    assert lines[order[0]].note == "1 of 3 done"
 
 
 def test_what_is_not_the_contests_does_not_count() -> None:
@@ -299,3 +301,18 @@ def test_equal_marks_in_a_stand_off_leave_the_order() -> None:
         Attempt("Tarn", AT + timedelta(hours=6), 6.0, "t.sway", 1),
     ]
     assert [s.vaulter for s in standings(off, both)["All"]][1:3] == ["Wren", "Tarn"]
+
+
+def test_who_may_stand_off_are_whole_runs_of_neighbours_that_are_open() -> None:
+    def line(place: int, name: str, *close: str) -> Standing:
+        return Standing(place, name, (7.0,), 7.0, 7.0, 0.0, close)
+
+    near = [line(1, "A", "B", "C"), line(2, "B", "A", "C"), line(3, "C", "A", "B"), line(4, "D")]
+    assert may_stand_off(near, ["A", "B"])
+    assert may_stand_off(near, ["C", "B", "A"])
+    assert not may_stand_off(near, ["A", "C"]), "B stands between"
+    assert not may_stand_off(near, ["C", "D"]), "told apart"
+    assert not may_stand_off(near, ["A", "Z"])
+    shared = [line(1, "A"), line(1, "B"), line(1, "C")]
+    assert may_stand_off(shared, ["A", "B", "C"])
+    assert not may_stand_off(shared, ["A", "B"]), "C shares their place"

@@ -1,6 +1,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.contest_file import read_contest
@@ -112,10 +114,18 @@ def test_classes_by_year_take_both_ends_and_say_who_is_in_none() -> None:
     assert told.outside == ("Mika",)
 
 
-def test_somebody_without_the_field_is_named_with_what_to_do() -> None:
+def test_who_joins_without_the_field_is_told_and_stops_nobody() -> None:
     there = [*squad(), Vaulter("Romy"), Vaulter("Jale")]
-    with pytest.raises(SwaytrainerError, match=r"not known of Romy, Jale: .*--height MM"):
-        read_contest(BY_FIELDS, "cup.toml", there, ["open"])
+    told = read_contest(BY_FIELDS, "cup.toml", there, ["open"])
+    assert told.unmeasured == ("Romy", "Jale")
+    assert told.classes == {"Under 140 cm": ("Wren",), "140 cm and more": ("Tarn", "Mika")}
+    [sentence] = told.left_out()
+    assert "for want of height or year of birth: Romy, Jale" in sentence
+    with pytest.raises(SwaytrainerError, match=r"not known of Romy, Jale"):
+        read_contest(BY_FIELDS, "cup.toml", there[3:], ["open"])
+    entered = BY_FIELDS.replace("warm_up = 1", 'warm_up = 1\nentries = ["Wren", "Jale"]')
+    with pytest.raises(SwaytrainerError, match=r"Jale: entered, and in no class.*--height MM"):
+        read_contest(entered, "cup.toml", there, ["open"])
     some = BY_FIELDS.replace("warm_up = 1", 'warm_up = 1\nentries = ["Wren", "Mika"]')
     told = read_contest(some, "cup.toml", there, ["open"])
     assert told.classes == {"Under 140 cm": ("Wren",), "140 cm and more": ("Mika",)}
@@ -125,7 +135,6 @@ def test_somebody_without_the_field_is_named_with_what_to_do() -> None:
     ("old", "new", "why"),
     [
         ("[1400, 2300]", "[1300, 2300]", "'Wren' is in two classes"),
-        ("[1400, 2300]", "[2200, 2300]", "nobody is in class '140 cm and more'"),
         ("[1400, 2300]", "[2300, 1400]", "from the smaller to the larger"),
         ("[1400, 2300]", '["a", 2300]', "must be two numbers"),
         ("[1400, 2300]", "[1400]", "must be two numbers"),
@@ -155,6 +164,39 @@ def test_what_is_wrong_with_classes_by_fields_is_told(old: str, new: str, why: s
 def test_a_stand_off_that_cannot_be_is_told(entry: str, why: str) -> None:
     with pytest.raises(SwaytrainerError, match=why):
         read_contest(f"{BY_FIELDS}\n[[stand_off]]\n{entry}\n", "cup.toml", squad(), ["open"])
+
+
+def test_a_class_that_nobody_is_in_yet_stops_nobody() -> None:
+    text = BY_FIELDS.replace("[1400, 2300]", "[2200, 2300]")
+    told = read_contest(text, "cup.toml", squad(), ["open"])
+    assert told.classes == {"Under 140 cm": ("Wren",), "140 cm and more": ()}
+    assert told.outside == ("Tarn", "Mika")
+
+
+def test_without_whoever_is_erased_the_rest_is_as_it_was() -> None:
+    text = GOOD + '\n[[stand_off]]\nvaulters = ["Wren", "Tarn"]\n'
+    there = [v for v in NAMES if v.name != "Wren"]
+    told = read_contest(text, "cup.toml", there, ["open"], lambda name: name == "Wren")
+    assert told.classes == {"Up to 140 cm": ("Tarn",), "Seniors": ("Mika",)}
+    assert told.teams == {"Otters": ("Mika",)}
+    assert (told.rulings, told.stand_offs, told.gone) == ((), (), 1)
+    assert "1." in told.left_out()[0]
+    # A name that nobody erased is a misspelling as before; who is back in the list is in.
+    with pytest.raises(SwaytrainerError, match="'Wren', who is not a vaulter here"):
+        read_contest(text, "cup.toml", there, ["open"], lambda name: name == "Tarn")
+    assert read_contest(text, "cup.toml", NAMES, ["open"], lambda _: True).gone == 0
+
+
+@given(st.sets(st.sampled_from([v.name for v in NAMES])))
+def test_whoever_of_them_is_erased_it_is_read(erased: set[str]) -> None:
+    text = GOOD + '\n[[stand_off]]\nvaulters = ["Wren", "Tarn"]\n'
+    there = [v for v in NAMES if v.name not in erased]
+    told = read_contest(text, "cup.toml", there, ["open"], erased.__contains__)
+    entered = {name for names in told.classes.values() for name in names}
+    assert entered == {"Wren", "Tarn", "Mika"} - erased
+    assert told.gone == len({"Wren", "Tarn", "Mika"} & erased)
+    for names in (*told.teams.values(), *(s.vaulters for s in told.stand_offs)):
+        assert set(names) <= entered
 
 
 def test_two_of_one_name_are_told() -> None:

@@ -13,6 +13,8 @@ from swaytrainer.squad.contest import Call, Ruling, Stage
 from swaytrainer.squad.contest_places import standings
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.contest_edit import add_ruling, add_stand_off, begin_contest
+from swaytrainer.store.erased import FILE as ERASED
+from swaytrainer.store.erased import erased_bytes, with_name
 from swaytrainer.store.home import Home
 from swaytrainer.training.vaulter import Vaulter
 
@@ -154,3 +156,33 @@ def test_a_ruling_is_put_behind_and_comments_stay(home: Home, cup: Path) -> None
     assert cup.read_bytes() == before
     add_stand_off(cup, home, ["Romy", "Wren"], AT)
     assert ContestBook(home, cup).contest.stand_offs[0].since == AT
+
+
+def test_who_is_erased_or_joins_while_it_runs_is_taken_over(home: Home, cup: Path) -> None:
+    book = ContestBook(home, cup)
+    assert {c.vaulter for c in book.calls()} == {"Romy", "Wren"}
+    # As ``person erase`` does it: the list of the erased first, then the list of vaulters.
+    text = erased_bytes(with_name([], "Wren")).decode()
+    (home.path / ERASED).write_text(text, encoding="utf-8")
+    file = home.path / "vaulters.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace("Wren", "Pim"), encoding="utf-8")
+    assert book.refresh()
+    assert (book.trouble, book.contest.gone) == (None, 1)
+    assert {c.vaulter for c in book.calls()} == {"Romy"}
+    assert ContestBook(home, cup).contest == book.contest
+    cup.write_text(CUP.replace('"Wren"', '"Wren", "Pim"'), encoding="utf-8")
+    assert book.refresh()
+    assert {c.vaulter for c in book.calls()} == {"Romy", "Pim"}
+
+
+def test_two_days_may_have_a_recording_of_one_name(home: Home, cup: Path) -> None:
+    later = home.path / "recordings" / "2026-09-13"
+    later.mkdir()
+    shutil.copy(ROMY, kept(home, "a.sway"))
+    shutil.copy(ROMY, later / "a.sway")
+    book = ContestBook(home, cup)
+    assert {a.whole_name for a in book.attempts} == {"2026-09-12/a.sway", "2026-09-13/a.sway"}
+    add_ruling(cup, home, Ruling("Romy", "repeat", "a dog", "2026-09-13/a.sway", 1))
+    book.refresh()
+    # They are copies of one trial: taken back under either name.
+    assert [c.vaulter for c in book.calls()].count("Romy") == 1
