@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from swaytrainer.words import say
+
 
 class SwaytrainerError(Exception):
     """Something the user can mend: what is wrong, and what to do about it.
@@ -15,6 +17,11 @@ class SwaytrainerError(Exception):
         super().__init__(what, remedy)
         self.what = what
         self.remedy = remedy
+
+    @property
+    def told(self) -> str:
+        """Both sentences as one, which can be put into another language later."""
+        return say("{what} {remedy}", what=self.what, remedy=self.remedy)
 
     def __str__(self) -> str:
         return f"{self.what} {self.remedy}".strip()

@@ -6,6 +6,7 @@ import tomllib
 from typing import Any
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.words import Name, say
 
 
 def parse_toml(text: str, what: str, remedy: str) -> dict[str, Any]:
@@ -25,7 +26,8 @@ def parse_toml(text: str, what: str, remedy: str) -> dict[str, Any]:
         # Besides its own error (a ValueError) the parser lets out what numbers of thousands of
         # digits and thousands of brackets make Python raise.
         why = str(error).rstrip(".") or "it is nested too deep"
-        raise SwaytrainerError(f"{what} is not valid TOML: {why}.", remedy) from None
+        told = say("{file} is not valid TOML: {why}.", file=Name(what), why=Name(why))
+        raise SwaytrainerError(told, remedy) from None
 
 
 def finite_number(value: object) -> float | None:

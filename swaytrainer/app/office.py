@@ -7,6 +7,7 @@ import signal
 
 from swaytrainer.app.scope import require_qt
 from swaytrainer.store.home import Home
+from swaytrainer.words import language
 
 
 def office(_options: argparse.Namespace, home: Home) -> int:
@@ -16,11 +17,13 @@ def office(_options: argparse.Namespace, home: Home) -> int:
         SwaytrainerError: there is no display, or a library is missing.
     """
     require_qt()
-    from PySide6 import QtWidgets
+    from PySide6 import QtCore, QtWidgets
 
     from swaytrainer.office.window import Office
 
     application = QtWidgets.QApplication.instance() or QtWidgets.QApplication(["swaytrainer"])
+    # Fields for numbers write them as the language does that was asked for.
+    QtCore.QLocale.setDefault(QtCore.QLocale(language()))
     window = Office(home)
     window.show()
     signal.signal(signal.SIGINT, lambda *_: application.quit())

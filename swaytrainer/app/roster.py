@@ -59,4 +59,4 @@ class Roster:
         try:
             self._all, self.trouble = tuple(self._home.vaulters()), None
         except SwaytrainerError as error:
-            self.trouble = str(error)
+            self.trouble = error.told

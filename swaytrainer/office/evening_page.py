@@ -1,51 +1,89 @@
-"""Tonight's plan: groups and levels as the coach writes them, and the line as it stands."""
+"""Tonight's plan: groups, what they do, and the line as it stands."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from PySide6 import QtGui, QtWidgets
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office import orders
+from swaytrainer.office.group_form import GroupForm
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
-from swaytrainer.squad.plan import FILE, Plan, groups_of, plan_text, read_plan
+from swaytrainer.squad.plan import (
+    FILE,
+    Group,
+    Plan,
+    groups_of,
+    missing,
+    plan_text,
+    read_plan,
+    with_group,
+    with_missing,
+)
 from swaytrainer.store.home import Home, replace_file
-from swaytrainer.words import say, tr
+from swaytrainer.store.plan_edit import Kept, edited_plan
+from swaytrainer.training.level import Level
+from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import Name, number, say, short, tr
+
+_HEADS = ("Group", "Who, in this order", "What they do", "Minutes each", "Station")
+_WIDEST_PX = 380
+#: Letters of a name where many stand in a line.
+_WIDEST = 24
 
 
 class EveningPage(Page):
-    """The plan is checked while it is typed, and kept only when it is one."""
+    """The groups in a table, and the same as text; what is wrong is never kept."""
 
     HELP = (
-        "Each [[group]] has its vaulters in the order in which they are called, the levels they do,"
-        " and minutes on the board; without levels the ladder decides. Whoever isn't here goes to"
-        " the end of the line. The gym takes a kept plan over by itself, also in mid-evening."
+        "Each group has its vaulters in the order in which they are called, the levels they do, and"
+        " minutes on the board; without levels the ladder decides. Whoever isn't here goes to the"
+        " end of the line. What is changed here the gym takes over by itself, also in mid-evening."
     )
 
     def __init__(self, runner: Runner, home: Home) -> None:
         super().__init__(runner)
         self._home = home
+        self._vaulters: list[Vaulter] = []
+        self._levels: tuple[Level, ...] = ()
+        self.table = QtWidgets.QTableWidget(0, len(_HEADS))
+        self.table.setHorizontalHeaderLabels([tr(head) for head in _HEADS])
+        self.table.setEditTriggers(QtWidgets.QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.table.setSelectionBehavior(QtWidgets.QAbstractItemView.SelectionBehavior.SelectRows)
+        self.table.setSelectionMode(QtWidgets.QAbstractItemView.SelectionMode.SingleSelection)
+        self.table.verticalHeader().hide()
+        self.table.horizontalHeader().setSectionResizeMode(
+            1, QtWidgets.QHeaderView.ResizeMode.Stretch
+        )
+        self.table.cellDoubleClicked.connect(lambda *_: self._change())
         self.text = QtWidgets.QPlainTextEdit()
         self.text.setFont(QtGui.QFontDatabase.systemFont(QtGui.QFontDatabase.SystemFont.FixedFont))
         self.text.setAccessibleName(tr("The plan"))
+        self.text.setVisible(False)
         self.text.textChanged.connect(self._check)
         self.state = label("")
         self.names = QtWidgets.QComboBox()
         self.names.setMinimumWidth(180)
+        self.names.setMaximumWidth(_WIDEST_PX)
         self.keep_button = button("Keep the plan", self.keep)
-        self.levels = QtWidgets.QComboBox()
-        self.levels.setAccessibleName(tr("A level"))
-        self.levels.setMaximumWidth(340)
+        self.missing_button = button("Put in who is missing", self._put_in)
+        self.as_text = QtWidgets.QCheckBox(tr("As text"))
+        self.as_text.toggled.connect(self.text.setVisible)
         self.row(
-            self.keep_button,
-            button("Undo all changes", self.refresh),
-            self.levels,
-            button("Write this level there", self._write_level, "Where the cursor stands"),
+            button("Add a group …", lambda: self._form(None)),
+            button("Change it …", self._change),
+            button("Take it out", self._take_out),
+            button("Up", lambda: self._move(-1)),
+            button("Down", lambda: self._move(1)),
+            self.missing_button,
         )
+        self.column.addWidget(self.table, 2)
         self.column.addWidget(self.text, 2)
         self.column.addWidget(self.state)
+        self.row(self.keep_button, button("Undo what isn't kept", self.undo), self.as_text)
         self.row(
             self.names,
             button("Away tonight", lambda: self._happened("away")),
@@ -59,62 +97,184 @@ class EveningPage(Page):
     def _path(self) -> Path:
         return self._home.path / FILE
 
+    # Reading ------------------------------------------------------------------------------------
+
     def refresh(self) -> None:
-        """Read plan and names; without a plan, one to begin with."""
+        """Read names and plan; what was typed and isn't kept stays."""
         self.trying(self._read)
 
+    def undo(self) -> None:
+        """The plan as it is kept; without one, one to begin with."""
+        self.text.document().setModified(False)
+        self.refresh()
+
     def _read(self) -> None:
-        vaulters = self._home.vaulters()
-        names = [v.name for v in vaulters]
+        self._vaulters = self._home.vaulters()
+        self._levels = self._home.level_shelf().levels
+        chosen = self.names.currentText()
         self.names.clear()
-        self.names.addItems(names)
-        self.levels.clear()
-        for level in self._home.level_shelf().levels:
-            self.levels.addItem(tr(level.title), level.id)
-        try:
-            text = self._path.read_text(encoding="utf-8")
-        except FileNotFoundError:
-            text = plan_text(groups_of(vaulters)) if names else ""
-        except (OSError, UnicodeDecodeError) as error:
-            raise SwaytrainerError(f"{self._path} can't be read: {error}.", "Look at it.") from None
-        self.text.setPlainText(text)
-        if not names:
+        self.names.addItems([v.name for v in self._vaulters])
+        self.names.setCurrentText(chosen)
+        if not self.text.document().isModified():
+            kept = self._kept()
+            blank = plan_text(groups_of(self._vaulters)) if self._vaulters else ""
+            self.text.setPlainText(kept if kept.strip() else blank)
+            self.text.document().setModified(False)
+        self._check()
+        if not self._vaulters:
             self.tell("Nobody is in the list yet: add your vaulters on the page before.")
+
+    def _kept(self) -> str:
+        try:
+            return self._path.read_text(encoding="utf-8")
+        except FileNotFoundError:
+            return ""
+        except (OSError, UnicodeDecodeError) as error:
+            raise SwaytrainerError(
+                say("{file} can't be read: {why}.", file=Name(FILE), why=Name(error)),
+                "Look at its rights, or move it away.",
+            ) from None
+
+    def _names(self) -> list[str]:
+        return [v.name for v in self._vaulters]
+
+    def _plan(self) -> Plan:
+        ids = [level.id for level in self._levels]
+        return read_plan(self.text.toPlainText(), FILE, self._names(), ids)
 
     def _check(self) -> None:
         try:
             plan = self._plan()
         except SwaytrainerError as error:
-            self.state.setText(f"{error.what}")
+            self.state.setText(tr(error.what))
             self.keep_button.setEnabled(False)
+            self.missing_button.setEnabled(False)
             return
-        many = len(plan.vaulters)
-        self.state.setText(
-            tr(say("A plan for {many} vaulters in {groups} groups. Minutes on the board in all:"
-                   " {minutes:.0f}.", many=many, groups=len(plan.groups),
-                   minutes=sum(g.minutes * len(g.vaulters) for g in plan.groups)))
-        )  # fmt: skip
-        self.keep_button.setEnabled(True)
+        self.keep_button.setEnabled(bool(plan.vaulters))
+        self._fill(plan)
+        late = [short(v.name, _WIDEST) for v in missing(plan, self._vaulters)]
+        self.missing_button.setEnabled(bool(late))
+        lines = [
+            say("A plan for {many} vaulters in {groups} groups. Minutes on the board in all:"
+                " {minutes:.0f}.", many=len(plan.vaulters), groups=len(plan.groups),
+                minutes=sum(g.minutes * len(g.vaulters) for g in plan.groups))
+        ]  # fmt: skip
+        if late:
+            lines.append(say("In no group: {names}.", names=Name(", ".join(late))))
+        if self.text.toPlainText() != self._kept_or_empty():
+            lines.append(say("It isn't kept yet."))
+        self.state.setText(" ".join(tr(line) for line in lines))
 
-    def _plan(self) -> Plan:
-        shelf = self._home.level_shelf()
-        names = [v.name for v in self._home.vaulters()]
-        text = self.text.toPlainText()
-        return read_plan(text, FILE, names, [level.id for level in shelf.levels])
+    def _kept_or_empty(self) -> str:
+        try:
+            return self._kept()
+        except SwaytrainerError:
+            return ""
 
-    def _write_level(self) -> None:
-        self.text.insertPlainText(f'"{self.levels.currentData()}"')
-        self.text.setFocus()
+    def _fill(self, plan: Plan) -> None:
+        titles = {level.id: tr(level.title) for level in self._levels}
+        row = self.table.currentRow()
+        self.table.setRowCount(len(plan.groups))
+        for n, group in enumerate(plan.groups):
+            cells = (
+                short(group.name, _WIDEST),
+                ", ".join(short(name, _WIDEST) for name in group.vaulters),
+                ", ".join(titles[name] for name in group.levels) or tr("what the ladder says"),
+                number(group.minutes, "g"),
+                group.station or tr("any board"),
+            )
+            for column, words in enumerate(cells):
+                item = QtWidgets.QTableWidgetItem(words)
+                item.setToolTip(words)
+                self.table.setItem(n, column, item)
+        self.table.resizeColumnsToContents()
+        for column in (0, 2, 3, 4):
+            # One long name must not push all else out of sight.
+            self.table.setColumnWidth(column, min(self.table.columnWidth(column), _WIDEST_PX))
+        self.table.setCurrentCell(min(row, len(plan.groups) - 1), 0)
+
+    # Changing -----------------------------------------------------------------------------------
+
+    def _chosen(self) -> int | None:
+        row = self.table.currentRow()
+        if 0 <= row < self.table.rowCount():
+            return row
+        self.tell("Choose a group's line first.")
+        return None
+
+    def _change(self) -> None:
+        at = self._chosen()
+        if at is not None:
+            self._form(at)
+
+    def form(self, at: int | None) -> GroupForm:
+        """The form for a group of the plan, or for a new one (None).
+
+        Raises:
+            SwaytrainerError: the text is no plan.
+        """
+        plan = self._plan()
+        known = {name: group.name for group in plan.groups for name in group.vaulters}
+        group = Group("", ()) if at is None else plan.groups[at]
+        listed = [(name, known.get(name, "")) for name in self._names()]
+        return GroupForm(
+            self, group, listed, self._levels, lambda new: self._write(with_group(plan, at, new))
+        )
+
+    def _form(self, at: int | None) -> None:
+        def ask() -> None:
+            self.form(at).exec()
+
+        self.trying(ask)
+
+    def _take_out(self) -> None:
+        at = self._chosen()
+        if at is not None:
+            self.trying(
+                lambda: self._write([k for k in enumerate(self._plan().groups) if k[0] != at])
+            )
+
+    def _move(self, by: int) -> None:
+        at = self._chosen()
+
+        def move() -> None:
+            groups: list[Kept] = list(enumerate(self._plan().groups))
+            if at is not None and 0 <= at + by < len(groups):
+                groups.insert(at + by, groups.pop(at))
+                self._write(groups)
+                self.table.setCurrentCell(at + by, 0)
+
+        if at is not None:
+            self.trying(move)
+
+    def _put_in(self) -> None:
+        self.trying(lambda: self._write(with_missing(self._plan(), self._vaulters)))
+
+    def _write(self, groups: Sequence[Kept]) -> None:
+        """Keep other groups at once: who presses a button means it."""
+        ids = [level.id for level in self._levels]
+        new = edited_plan(self.text.toPlainText(), FILE, groups, self._names(), ids)
+        replace_file(self._path, new)
+        self._show_kept(new)
+
+    def _show_kept(self, text: str) -> None:
+        self.text.setPlainText(text)
+        self.text.document().setModified(False)
+        self._check()
 
     def keep(self) -> None:
         """Write it; the gym takes it over by itself."""
 
         def write() -> None:
             self._plan()
-            replace_file(self._path, self.text.toPlainText())
+            text = self.text.toPlainText()
+            replace_file(self._path, text)
+            self._show_kept(text)
             self._line()
 
         self.trying(write)
+
+    # The line -----------------------------------------------------------------------------------
 
     def _happened(self, what: str) -> None:
         if self.names.currentText():

@@ -37,21 +37,24 @@ class VaulterForm(QtWidgets.QDialog):
         self._keep = keep
         self.setWindowTitle(tr("A vaulter"))
         self.fields: list[QtWidgets.QLineEdit] = []
-        lines = QtWidgets.QFormLayout(self)
+        column = QtWidgets.QVBoxLayout(self)
+        lines = QtWidgets.QFormLayout()
+        column.addLayout(lines)
         texts = texts_of(vaulter) if vaulter else ("",) * len(COLUMNS)
-        for column, text in zip(COLUMNS, texts, strict=True):
+        for asked, text in zip(COLUMNS, texts, strict=True):
             field = QtWidgets.QLineEdit(text)
-            field.setPlaceholderText(tr(column.hint))
-            field.setMinimumWidth(420)
+            hint = tr(asked.hint)
+            field.setPlaceholderText(hint)
+            field.setMinimumWidth(max(420, field.fontMetrics().horizontalAdvance(hint) + 40))
             # Under another name it would be another person: recordings bear the old one.
-            field.setReadOnly(vaulter is not None and column.field == "name")
-            lines.addRow(tr(column.title), field)
+            field.setReadOnly(vaulter is not None and asked.field == "name")
+            lines.addRow(tr(asked.title), field)
             self.fields.append(field)
         self.trouble = QtWidgets.QLabel()
         self.trouble.setWordWrap(True)
         self.trouble.setStyleSheet(TROUBLE)
-        lines.addRow(self.trouble)
-        lines.addRow(label("The caution can be read on the gym's screen by everybody there."))
+        column.addWidget(self.trouble)
+        column.addWidget(label("The caution can be read on the gym's screen by everybody there."))
         buttons = QtWidgets.QDialogButtonBox()
         keep_button = buttons.addButton(
             tr("Keep"), QtWidgets.QDialogButtonBox.ButtonRole.AcceptRole
@@ -60,14 +63,17 @@ class VaulterForm(QtWidgets.QDialog):
         buttons.addButton(tr("Give up"), QtWidgets.QDialogButtonBox.ButtonRole.RejectRole)
         buttons.accepted.connect(self.accept)
         buttons.rejected.connect(self.reject)
-        lines.addRow(buttons)
+        column.addWidget(buttons)
 
     def accept(self) -> None:
         """Keep it, or say what is wrong."""
+        year = datetime.now().astimezone().year
         try:
-            self._keep(vaulter_of(tuple(field.text() for field in self.fields)))
+            self._keep(vaulter_of(tuple(field.text() for field in self.fields), year))
         except SwaytrainerError as error:
             self.trouble.setText(f"{tr(error.what)} {tr(error.remedy)}")
+            # What is wrong may take more lines than there were.
+            self.adjustSize()
             return
         super().accept()
 

@@ -55,8 +55,9 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.contest import Contest, Ruling, StandOff
 from swaytrainer.toml_text import finite_number, parse_toml
 from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import Name, say
 
-_REMEDY: Final = "Mend it in the file and ask again: the recordings are untouched."
+_REMEDY: Final = say("Mend it in the file and ask again: the recordings are untouched.")
 _FIELDS: Final = {"title", "level", "since", "until", "seed", "trials", "warm_up", "team_counts",
                   "entries", "class", "team", "ruling", "stand_off"}  # fmt: skip
 TRIALS: Final = (1, 9)
@@ -85,55 +86,64 @@ def read_contest(
     names = [v.name for v in vaulters]
     table, gone = _without(parse_toml(text, where, _REMEDY), names, erased)
 
-    def bad(why: str) -> SwaytrainerError:
-        return SwaytrainerError(f"{where}: {why}.", _REMEDY)
+    def wrong(why: str, **values: object) -> SwaytrainerError:
+        said = say(why, **{k: Name(v) if isinstance(v, str) else v for k, v in values.items()})
+        return SwaytrainerError(say("{file}: {why}.", file=Name(where), why=said), _REMEDY)
 
     for field in table:
         if field not in _FIELDS:
-            raise bad(f"{field!r} is not a field of a contest (a misspelling?)")
+            raise wrong("{field} is not a field of a contest (a misspelling?)", field=repr(field))
     title, level = table.get("title"), table.get("level")
     if not isinstance(title, str) or not title.strip() or not title.isprintable():
-        raise bad("'title' must be a text in quotes, in one line")
+        raise wrong("'title' must be a text in quotes, in one line")
     if not isinstance(level, str) or level not in levels:
-        raise bad(f"'level' is {level!r}, and there is no such level")
-    since, until = (_time(table.get(field), field, bad) for field in ("since", "until"))
+        raise wrong("'level' is {level}, and there is no such level", level=repr(level))
+    since, until = (_time(table.get(field), field, wrong) for field in ("since", "until"))
     if not since < until:
-        raise bad("'until' must be later than 'since'")
+        raise wrong("'until' must be later than 'since'")
     twice = [name for name, times in Counter(names).items() if times > 1]
     if twice:
-        raise bad(f"there are two vaulters called {twice[0]!r}: give one another name")
-    classes, outside, unmeasured = _classes(table, vaulters, bad)
-    if not any(classes.values()) and not gone:
-        lacking = ", ".join(unmeasured)
-        raise bad(
-            "there is no [[class]] with vaulters"
-            + (f"; height or year of birth is not known of {lacking}" if lacking else "")
+        raise wrong(
+            "there are two vaulters called {name}: give one another name", name=repr(twice[0])
         )
+    classes, outside, unmeasured = _classes(table, vaulters, wrong)
+    if not any(classes.values()) and not gone:
+        if unmeasured:
+            raise wrong(
+                "there is no [[class]] with vaulters; height or year of birth is not known of"
+                " {names}",
+                names=", ".join(unmeasured),
+            )
+        raise wrong("there is no [[class]] with vaulters")
     entered = [name for names in classes.values() for name in names]
     if len(set(entered)) < len(entered):
         again = next(name for name in entered if entered.count(name) > 1)
-        raise bad(f"{again!r} is entered twice")
-    teams = _groups(table.get("team", []), "team", entered, bad)
-    team_counts = _whole(table.get("team_counts", 2), "team_counts", (1, 99), bad)
+        raise wrong("{name} is entered twice", name=repr(again))
+    teams = _groups(table.get("team", []), "team", entered, wrong)
+    team_counts = _whole(table.get("team_counts", 2), "team_counts", (1, 99), wrong)
     members = [member for team in teams.values() for member in team]
     if len(set(members)) < len(members):
-        raise bad("a vaulter is in two teams")
+        raise wrong("a vaulter is in two teams")
     for name, team in teams.items():
         if len(team) < team_counts and not gone:
-            raise bad(f"team {name!r} has fewer members than the {team_counts} that count")
+            raise wrong(
+                "team {name} has fewer members than the {n} that count",
+                name=repr(name),
+                n=team_counts,
+            )
     return Contest(
         title.strip(),
         level,
-        _whole(table.get("trials", 3), "trials", TRIALS, bad),
+        _whole(table.get("trials", 3), "trials", TRIALS, wrong),
         since,
         until,
-        _whole(table.get("seed", 0), "seed", (0, 10**9), bad),
+        _whole(table.get("seed", 0), "seed", (0, 10**9), wrong),
         classes,
         teams,
         team_counts,
-        _rulings(table.get("ruling", []), entered, bad),
-        _whole(table.get("warm_up", 0), "warm_up", WARM_UPS, bad),
-        _stand_offs(table.get("stand_off", []), classes, bad),
+        _rulings(table.get("ruling", []), entered, wrong),
+        _whole(table.get("warm_up", 0), "warm_up", WARM_UPS, wrong),
+        _stand_offs(table.get("stand_off", []), classes, wrong),
         outside,
         unmeasured,
         gone,
@@ -175,15 +185,23 @@ def _without(
     return after, sum(known.values())
 
 
-def _time(value: object, field: str, bad: Any) -> datetime:
+def _time(value: object, field: str, wrong: Any) -> datetime:
     if not isinstance(value, datetime) or value.tzinfo is None:
-        raise bad(f"{field!r} must be a time with its zone, as 2026-11-28T09:00:00+01:00")
+        raise wrong(
+            "{field} must be a time with its zone, as 2026-11-28T09:00:00+01:00",
+            field=repr(field),
+        )
     return value
 
 
-def _whole(value: object, field: str, limits: tuple[int, int], bad: Any) -> int:
+def _whole(value: object, field: str, limits: tuple[int, int], wrong: Any) -> int:
     if not isinstance(value, int) or isinstance(value, bool) or not limits[0] <= value <= limits[1]:
-        raise bad(f"{field!r} must be a whole number from {limits[0]} to {limits[1]}")
+        raise wrong(
+            "{field} must be a whole number from {low} to {high}",
+            field=repr(field),
+            low=limits[0],
+            high=limits[1],
+        )
     return value
 
 
@@ -204,7 +222,7 @@ class _Range(NamedTuple):
 
 
 def _classes(
-    table: Mapping[str, Any], vaulters: Sequence[Vaulter], bad: Any
+    table: Mapping[str, Any], vaulters: Sequence[Vaulter], wrong: Any
 ) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...], tuple[str, ...]]:
     """The classes, who is there and in none of them, and of whom it isn't known."""
     entries = table.get("class", [])
@@ -224,34 +242,35 @@ def _classes(
             or not isinstance(name, str)
             or not name.strip()
         ):
-            raise bad(
+            raise wrong(
                 "a class by height or year must have a 'name', 'height_mm' or 'born', and nothing"
                 " else: who is named goes into a class of their own"
             )
         if name in ranges:
-            raise bad(f"there are two of a class {name!r}")
+            raise wrong("there are two of a class {name}", name=repr(name))
         ranges[name] = _Range(
-            *(_bounds(bounds.get(f), f, name, bad) for f in ("height_mm", "born"))
+            *(_bounds(bounds.get(f), f, name, wrong) for f in ("height_mm", "born"))
         )
-    found = _groups(plain if isinstance(entries, list) else entries, "class", names, bad)
+    found = _groups(plain if isinstance(entries, list) else entries, "class", names, wrong)
     both = next((name for name in found if name in ranges), None)
     if both is not None:
-        raise bad(f"there are two of a class {both!r}")
+        raise wrong("there are two of a class {name}", name=repr(both))
     named = {member for members in found.values() for member in members}
-    wanted = _names(table.get("entries", names), "entries", names, bad)
+    wanted = _names(table.get("entries", names), "entries", names, wrong)
     if "entries" in table and not ranges:
-        raise bad("'entries' is for classes by height or year, and there are none")
+        raise wrong("'entries' is for classes by height or year, and there are none")
     rest = [v for v in vaulters if v.name in wanted and v.name not in named]
     outside: tuple[str, ...] = ()
     unmeasured: tuple[str, ...] = ()
     if ranges:
-        by_range, outside, unmeasured = _by_range(ranges, rest, bad)
+        by_range, outside, unmeasured = _by_range(ranges, rest, wrong)
         if outside and "entries" in table:
-            raise bad(f"{', '.join(outside)}: entered, and in no class")
+            raise wrong("{names}: entered, and in no class", names=", ".join(outside))
         if unmeasured and "entries" in table:
-            raise bad(
-                f"{', '.join(unmeasured)}: entered, and in no class for want of height or year of"
-                " birth; 'swaytrainer vaulter NAME --height MM --born YEAR' tells it"
+            raise wrong(
+                "{names}: entered, and in no class for want of height or year of birth;"
+                " 'swaytrainer vaulter NAME --height MM --born YEAR' tells it",
+                names=", ".join(unmeasured),
             )
         found |= by_range
     # In the file's order, whichever way a class is made.
@@ -261,7 +280,7 @@ def _classes(
 
 
 def _by_range(
-    ranges: Mapping[str, _Range], vaulters: Sequence[Vaulter], bad: Any
+    ranges: Mapping[str, _Range], vaulters: Sequence[Vaulter], wrong: Any
 ) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...], tuple[str, ...]]:
     by_height = any(r.height is not None for r in ranges.values())
     by_year = any(r.born is not None for r in ranges.values())
@@ -278,7 +297,12 @@ def _by_range(
             continue
         into = [name for name, wanted in ranges.items() if wanted.takes(v)]
         if len(into) > 1:
-            raise bad(f"{v.name!r} is in two classes: {into[0]!r} and {into[1]!r}")
+            raise wrong(
+                "{name} is in two classes: {one} and {other}",
+                name=repr(v.name),
+                one=repr(into[0]),
+                other=repr(into[1]),
+            )
         if into:
             taken[into[0]].append(v.name)
         else:
@@ -287,93 +311,121 @@ def _by_range(
     return classes, tuple(outside), unmeasured
 
 
-def _bounds(value: object, field: str, name: str, bad: Any) -> tuple[float, float] | None:
+def _bounds(value: object, field: str, name: str, wrong: Any) -> tuple[float, float] | None:
     if value is None:
         return None
     numbers = [finite_number(v) for v in value] if isinstance(value, list) else []
     if len(numbers) != 2 or None in numbers:
-        raise bad(f"class {name!r}: {field!r} must be two numbers, as [0, 1400] or [2014, 2016]")
+        raise wrong(
+            "class {name}: {field} must be two numbers, as [0, 1400] or [2014, 2016]",
+            name=repr(name),
+            field=repr(field),
+        )
     low, high = (n for n in numbers if n is not None)
     if low > high or (field == "height_mm" and low == high):
-        raise bad(f"class {name!r}: {field!r} must go from the smaller to the larger number")
+        raise wrong(
+            "class {name}: {field} must go from the smaller to the larger number",
+            name=repr(name),
+            field=repr(field),
+        )
     return low, high
 
 
-def _names(value: object, field: str, there: Collection[str], bad: Any) -> list[str]:
+def _names(value: object, field: str, there: Collection[str], wrong: Any) -> list[str]:
     if not isinstance(value, list) or not all(isinstance(name, str) for name in value):
-        raise bad(f"{field!r} must be a list of names in quotes")
+        raise wrong("{field} must be a list of names in quotes", field=repr(field))
     unknown = next((name for name in value if name not in there), None)
     if unknown is not None:
-        raise bad(f"{field!r} names {unknown!r}, who is not a vaulter here")
+        raise wrong(
+            "{field} names {name}, who is not a vaulter here",
+            field=repr(field),
+            name=repr(unknown),
+        )
     if len(set(value)) < len(value):
-        raise bad(f"{field!r} names somebody twice")
+        raise wrong("{field} names somebody twice", field=repr(field))
     return value
 
 
 def _stand_offs(
-    entries: object, classes: Mapping[str, Sequence[str]], bad: Any
+    entries: object, classes: Mapping[str, Sequence[str]], wrong: Any
 ) -> tuple[StandOff, ...]:
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
-        raise bad("write [[stand_off]] above each stand-off")
+        raise wrong("write [[stand_off]] above each stand-off")
     entered = [name for names in classes.values() for name in names]
     found = []
     for n, entry in enumerate(entries, start=1):
         if set(entry) - {"vaulters", "since"}:
-            raise bad(f"stand-off {n} must have 'vaulters', may have 'since', and nothing else")
-        members = _names(entry.get("vaulters"), f"stand-off {n}: vaulters", entered, bad)
+            raise wrong(
+                "stand-off {n} must have 'vaulters', may have 'since', and nothing else", n=n
+            )
+        members = _names(entry.get("vaulters"), f"stand-off {n}: vaulters", entered, wrong)
         if not any(set(members) <= set(names) for names in classes.values()) or len(members) < 2:
-            raise bad(f"stand-off {n} must be of two or more of one class")
+            raise wrong("stand-off {n} must be of two or more of one class", n=n)
         since = entry.get("since")
         found.append(
-            StandOff(tuple(members), None if since is None else _time(since, "since", bad))
+            StandOff(tuple(members), None if since is None else _time(since, "since", wrong))
         )
     return tuple(found)
 
 
 def _groups(
-    entries: object, what: str, there: Collection[str], bad: Any
+    entries: object, what: str, there: Collection[str], wrong: Any
 ) -> dict[str, tuple[str, ...]]:
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
-        raise bad(f"write [[{what}]] above each {what}")
+        raise wrong("write [[{what}]] above each of them", what=what)
     found: dict[str, tuple[str, ...]] = {}
     for n, entry in enumerate(entries, start=1):
         name, members = entry.get("name"), entry.get("vaulters", [])
         if set(entry) - {"name", "vaulters"} or not isinstance(name, str) or not name.strip():
-            raise bad(f"{what} {n} must have a 'name' and 'vaulters', and nothing else")
+            raise wrong(
+                "[[{what}]] {n} must have a 'name' and 'vaulters', and nothing else",
+                what=what,
+                n=n,
+            )
         if name in found:
-            raise bad(f"there are two of a {what} {name!r}")
+            raise wrong("there are two [[{what}]] {name}", what=what, name=repr(name))
         if not isinstance(members, list) or not members:
-            raise bad(f"{what} {name!r} has no vaulters")
+            raise wrong("[[{what}]] {name} has no vaulters", what=what, name=repr(name))
         for member in members:
             if member not in there:
-                entered = "entered" if what == "team" else "a vaulter here"
-                raise bad(f"{what} {name!r} names {member!r}, who is not {entered}")
+                raise wrong(
+                    "[[{what}]] {name} names {member}, who is not entered"
+                    if what == "team"
+                    else "[[{what}]] {name} names {member}, who is not a vaulter here",
+                    what=what,
+                    name=repr(name),
+                    member=repr(member),
+                )
         if len(set(members)) < len(members):
-            raise bad(f"{what} {name!r} names somebody twice")
+            raise wrong("[[{what}]] {name} names somebody twice", what=what, name=repr(name))
         found[name] = tuple(members)
     return found
 
 
-def _rulings(entries: object, entered: Sequence[str], bad: Any) -> tuple[Ruling, ...]:
+def _rulings(entries: object, entered: Sequence[str], wrong: Any) -> tuple[Ruling, ...]:
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
-        raise bad("write [[ruling]] above each ruling")
+        raise wrong("write [[ruling]] above each ruling")
     found = []
     for n, entry in enumerate(entries, start=1):
         for field in entry:
             if field not in ("vaulter", "kind", "reason", "recording", "trial"):
-                raise bad(f"ruling {n}: {field!r} is not a field (a misspelling?)")
+                raise wrong(
+                    "ruling {n}: {field} is not a field (a misspelling?)", n=n, field=repr(field)
+                )
         vaulter, kind, reason = entry.get("vaulter"), entry.get("kind"), entry.get("reason")
         if vaulter not in entered:
-            raise bad(f"ruling {n} is about {vaulter!r}, who is not entered")
+            raise wrong("ruling {n} is about {name}, who is not entered", n=n, name=repr(vaulter))
         if kind not in ("withdrawn", "repeat"):
-            raise bad(f'ruling {n}: \'kind\' must be "withdrawn" or "repeat"')
+            raise wrong('ruling {n}: \'kind\' must be "withdrawn" or "repeat"', n=n)
         if not isinstance(reason, str) or not reason.strip():
-            raise bad(f"ruling {n} needs a 'reason'")
+            raise wrong("ruling {n} needs a 'reason'", n=n)
         recording, trial = "", 0
         if kind == "repeat":
             recording = entry.get("recording")
             if not isinstance(recording, str) or not recording.strip():
-                raise bad(f"ruling {n} must name the 'recording'; 'contest --trials' lists them")
-            trial = _whole(entry.get("trial"), "trial", (1, 99), bad)
+                raise wrong(
+                    "ruling {n} must name the 'recording'; 'contest --trials' lists them", n=n
+                )
+            trial = _whole(entry.get("trial"), "trial", (1, 99), wrong)
         found.append(Ruling(vaulter, kind, reason.strip(), recording.strip(), trial))
     return tuple(found)

@@ -13,19 +13,22 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.toml_text import finite_number, parse_toml
 from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import Name, say
 
 FILE: Final = "squad.toml"
 #: Usual minutes on the board, and the limits: 4 to 15 are what helped young people (Gebel,
 #: Lesinski, Behm, Granacher, Sports Medicine 2018;48:2067-2089).
 MINUTES: Final = 8.0
 MINUTES_LIMITS: Final = (1.0, 30.0)
-_REMEDY: Final = "Mend that line and save the file; until then the last good plan stays in use."
+_REMEDY: Final = say(
+    "Mend that line and save the file; until then the last good plan stays in use."
+)
 _FIELDS: Final = ("name", "vaulters", "levels", "minutes", "station")
 
 
@@ -87,14 +90,17 @@ def read_plan(text: str, where: str, vaulters: Collection[str], levels: Collecti
     """
     entries = parse_toml(text, where, _REMEDY).get("group", [])
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
-        raise SwaytrainerError(f"{where}: write [[group]] above each group.", _REMEDY)
+        raise SwaytrainerError(
+            say("{file}: write [[group]] above each group.", file=Name(where)), _REMEDY
+        )
     reader = _Reader(text, where, vaulters, levels)
     plan = Plan(tuple(reader.group(n, entry) for n, entry in enumerate(entries)))
     seen: set[str] = set()
     for n, group in enumerate(plan.groups):
         for name in group.vaulters:
             if name in seen:
-                raise reader.bad(n, "vaulters", f"{name!r} is in two groups, or twice in one")
+                twice = say("{name} is in two groups, or twice in one", name=Name(repr(name)))
+                raise reader.bad(n, "vaulters", twice)
             seen.add(name)
     return plan
 
@@ -109,8 +115,15 @@ class _Reader:
 
     def bad(self, group: int, field: str, why: str) -> SwaytrainerError:
         line = self._line(group, field)
-        place = f"line {line}, " if line else f"group {group + 1}, "
-        return SwaytrainerError(f"{self._where}, {place}{field!r} {why}.", _REMEDY)
+        place = say("line {n}", n=line) if line else say("group {n}", n=group + 1)
+        what = say(
+            "{file}, {place}: {field} {why}.",
+            file=Name(self._where),
+            place=place,
+            field=Name(repr(field)),
+            why=why,
+        )
+        return SwaytrainerError(what, _REMEDY)
 
     def _line(self, group: int, field: str) -> int:
         at = -1
@@ -124,21 +137,23 @@ class _Reader:
     def group(self, n: int, entry: dict[str, object]) -> Group:
         for field in entry:
             if field not in _FIELDS:
-                raise self.bad(n, field, "is not a field of a group (a misspelling?)")
+                raise self.bad(n, field, say("is not a field of a group (a misspelling?)"))
         name = entry.get("name")
         if not isinstance(name, str) or not name.strip() or not name.isprintable():
-            raise self.bad(n, "name", "is missing; it must be a text in quotes")
+            raise self.bad(n, "name", say("is missing; it must be a text in quotes"))
         minutes = finite_number(entry.get("minutes", MINUTES))
         low, high = MINUTES_LIMITS
         if minutes is None or not low <= minutes <= high:
-            raise self.bad(n, "minutes", f"must be a number from {low:g} to {high:g}")
+            raise self.bad(
+                n, "minutes", say("must be a number from {low:g} to {high:g}", low=low, high=high)
+            )
         station = entry.get("station", "")
         if not isinstance(station, str) or (station and not station.isprintable()):
-            raise self.bad(n, "station", "must be a text in quotes")
+            raise self.bad(n, "station", say("must be a text in quotes"))
         return Group(
             name.strip(),
-            self._names(n, entry, "vaulters", self._vaulters, "vaulter"),
-            self._names(n, entry, "levels", self._levels, "level"),
+            self._names(n, entry, "vaulters", self._vaulters, say("vaulter")),
+            self._names(n, entry, "levels", self._levels, say("level")),
             minutes,
             station.strip(),
         )
@@ -148,10 +163,13 @@ class _Reader:
     ) -> tuple[str, ...]:
         value = entry.get(field, [])
         if not isinstance(value, list) or not all(isinstance(each, str) for each in value):
-            raise self.bad(n, field, "must be a list of texts in quotes")
+            raise self.bad(n, field, say("must be a list of texts in quotes"))
         for each in value:
             if each not in there:
-                raise self.bad(n, field, f"names {each!r}, and there is no such {what}")
+                unknown = say(
+                    "names {name}, and there is no such {what}", name=Name(repr(each)), what=what
+                )
+                raise self.bad(n, field, unknown)
         return tuple(value)
 
 
@@ -178,6 +196,51 @@ vaulters = [{", ".join(_quoted(each) for each in names)}]
 minutes = {MINUTES:g}
 # station = "left"
 """
+
+
+def missing(plan: Plan, vaulters: Sequence[Vaulter]) -> list[Vaulter]:
+    """Who is listed and in no group."""
+    planned = set(plan.vaulters)
+    return [v for v in vaulters if v.name not in planned]
+
+
+def with_missing(plan: Plan, vaulters: Sequence[Vaulter]) -> list[tuple[int | None, Group]]:
+    """The plan's groups with everybody in one: each behind the others of the group that is theirs.
+
+    Args:
+        plan: as it is.
+        vaulters: all who are listed.
+
+    Returns:
+        Each group with its place in the plan, from 0; None for a new one.
+
+    >>> plan = Plan((Group("Juniors", ("Wren",)),))
+    >>> there = [Vaulter("Wren"), Vaulter("Pim", group="Juniors"), Vaulter("Tarn")]
+    >>> [(n, g.name, g.vaulters) for n, g in with_missing(plan, there)]
+    [(0, 'Juniors', ('Wren', 'Pim')), (None, 'Squad', ('Tarn',))]
+    """
+    late = groups_of(missing(plan, vaulters))
+    found: list[tuple[int | None, Group]] = []
+    for n, group in enumerate(plan.groups):
+        names = (*group.vaulters, *late.pop(group.name, ()))
+        found.append((n, replace(group, vaulters=names)))
+    return found + [(None, Group(name, tuple(names))) for name, names in late.items()]
+
+
+def with_group(plan: Plan, at: int | None, group: Group) -> list[tuple[int | None, Group]]:
+    """The plan's groups with another one at a place, or behind all (None).
+
+    Whoever is in it leaves the others: nobody is in two. What is returned is as in
+    ``with_missing``.
+    """
+    found: list[tuple[int | None, Group]] = []
+    for n, other in enumerate(plan.groups):
+        if n == at:
+            found.append((n, group))
+        else:
+            left = tuple(name for name in other.vaulters if name not in group.vaulters)
+            found.append((n, replace(other, vaulters=left)))
+    return found if at is not None else [*found, (None, group)]
 
 
 def groups_of(vaulters: Sequence[Vaulter]) -> dict[str, list[str]]:

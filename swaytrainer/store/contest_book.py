@@ -89,7 +89,7 @@ class ContestBook:
                     )
                 self.contest, self.trouble = told, None
             except SwaytrainerError as error:
-                self.trouble = str(error)
+                self.trouble = error.told
         self._look()
         return before != (self.contest, self.attempts, self.unread, self.trouble)
 

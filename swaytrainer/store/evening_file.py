@@ -110,7 +110,7 @@ class EveningBook:
         except (OSError, UnicodeDecodeError) as error:
             self._plan_trouble = f"{self._plan_path.name} can't be read: {error}."
         except SwaytrainerError as error:
-            self._plan_trouble = str(error)
+            self._plan_trouble = error.told
         return True
 
     def _read_book(self) -> bool:
@@ -123,7 +123,7 @@ class EveningBook:
         try:
             before, self._written = self._written, read_happened(self._path)
         except SwaytrainerError as error:
-            self._book_trouble = str(error)
+            self._book_trouble = error.told
             return False
         self._book_seen = seen
         return before != self._written
@@ -231,7 +231,9 @@ def begin_plan(folder: Path, vaulters: Sequence[Vaulter]) -> Path:
             "There is nobody to plan for.", "Add vaulters first: swaytrainer vaulter NAME"
         )
     try:
-        with path.open("x", encoding="utf-8") as file:
+        # An empty file is no plan that anybody could lose.
+        empty = path.is_file() and not path.read_bytes().strip()
+        with path.open("w" if empty else "x", encoding="utf-8") as file:
             file.write(plan_text(groups_of(vaulters)))
     except FileExistsError:
         raise SwaytrainerError(

@@ -20,19 +20,22 @@ from typing import Final
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.toml_text import finite_number, parse_toml
 from swaytrainer.training.vaulter import Vaulter, plain_name
+from swaytrainer.words import Name, say
 
 #: Years of birth: whoever was born before is past vaulting, whoever later isn't born yet. How far
 #: "later" goes is passed in by whoever knows the date.
 BORN: Final = (1900, 2100)
-_LENGTHS: Final = (
+#: Field, least, most, and what it is where nothing is told.
+LENGTHS: Final = (
     ("foot_length_mm", 120.0, 330.0, 240.0),
     ("stance_width_mm", 60.0, 500.0, 200.0),
     ("height_mm", 700.0, 2300.0, None),
 )
 #: Characters: a group stands in a table's column, a caution on a screen that is read in passing.
-_NOTES: Final = {"group": 60, "caution": 200}
-_FIELDS: Final = frozenset({"name", "born", *_NOTES, *(field for field, *_ in _LENGTHS)})
-_REMEDY: Final = "A vaulter needs name, foot_length_mm (120-330) and stance_width_mm (60-500)."
+NOTES: Final = {"group": 60, "caution": 200}
+_FIELDS: Final = frozenset({"name", "born", *NOTES, *(field for field, *_ in LENGTHS)})
+_REMEDY: Final = say("A vaulter needs name, foot_length_mm (120-330) and stance_width_mm (60-500).")
+_OTHER_NAME: Final = say("Give another name, for example with the first letter of the family name.")
 
 
 def read_vaulters(text: str, where: str) -> list[Vaulter]:
@@ -48,10 +51,11 @@ def read_vaulters(text: str, where: str) -> list[Vaulter]:
     >>> [v.born for v in read_vaulters('[[vaulter]]\\nname = "Wren"\\nborn = 2014', "a")]
     [2014]
     """
-    entries = parse_toml(text, where, "Mend that place in the file.").get("vaulter", [])
+    entries = parse_toml(text, where, say("Mend that place in the file.")).get("vaulter", [])
     if not isinstance(entries, list):
         raise SwaytrainerError(
-            f"{where}: 'vaulter' must be a list.", "Write [[vaulter]] above each vaulter."
+            say("{file}: 'vaulter' must be a list.", file=Name(where)),
+            say("Write [[vaulter]] above each vaulter."),
         )
     found = [checked_vaulter(e, f"{where}, vaulter {i}") for i, e in enumerate(entries, 1)]
     seen: dict[str, str] = {}
@@ -59,8 +63,13 @@ def read_vaulters(text: str, where: str) -> list[Vaulter]:
         other = seen.setdefault(plain_name(vaulter.name), vaulter.name)
         if other is not vaulter.name:
             raise SwaytrainerError(
-                f"{where}, vaulter {i}: there is already one called {other!r}.",
-                "Give another name, for example with the first letter of the family name.",
+                say(
+                    "{file}, vaulter {n}: there is already one called {name}.",
+                    file=Name(where),
+                    n=i,
+                    name=Name(repr(other)),
+                ),
+                _OTHER_NAME,
             )
     return found
 
@@ -83,8 +92,8 @@ def added(text: str, where: str, vaulter: Vaulter, year: int = BORN[1]) -> str:
     before = read_vaulters(text, where)
     if any(plain_name(v.name) == plain_name(checked.name) for v in before):
         raise SwaytrainerError(
-            f"There is already a vaulter called {checked.name!r}.",
-            "Give another name, for example with the first letter of the family name.",
+            say("There is already a vaulter called {name}.", name=Name(repr(checked.name))),
+            _OTHER_NAME,
         )
     entry = tomlkit.table()
     for field, value in _filled(checked).items():
@@ -99,8 +108,11 @@ def added(text: str, where: str, vaulter: Vaulter, year: int = BORN[1]) -> str:
         ok = False
     if not ok:
         raise SwaytrainerError(
-            f"{where} does not write its vaulters as [[vaulter]] tables, so none can be added.",
-            "Change the list in it to [[vaulter]] tables, or add the vaulter by hand.",
+            say(
+                "{file} does not write its vaulters as [[vaulter]] tables, so none can be added.",
+                file=Name(where),
+            ),
+            say("Change the list in it to [[vaulter]] tables, or add the vaulter by hand."),
         )
     return new
 
@@ -120,8 +132,8 @@ def changed(text: str, where: str, vaulter: Vaulter, year: int = BORN[1]) -> str
     names = [v.name for v in before]
     if checked.name not in names:
         raise SwaytrainerError(
-            f"There is no vaulter called {checked.name!r}.",
-            "Add it first, or look at the list.",
+            say("There is no vaulter called {name}.", name=Name(repr(checked.name))),
+            say("Add it first, or look at the list."),
         )
     index = names.index(checked.name)
     document = tomlkit.parse(text)
@@ -133,7 +145,9 @@ def changed(text: str, where: str, vaulter: Vaulter, year: int = BORN[1]) -> str
             entry[field] = value
     new = tomlkit.dumps(document)
     if read_vaulters(new, where) != [*before[:index], checked, *before[index + 1 :]]:
-        raise SwaytrainerError(f"{where} can't be changed safely.", "Change it by hand.")
+        raise SwaytrainerError(
+            say("{file} can't be changed safely.", file=Name(where)), say("Change it by hand.")
+        )
     return new
 
 
@@ -149,23 +163,39 @@ def checked_vaulter(entry: object, name: str, year: int = BORN[1]) -> Vaulter:
         SwaytrainerError: what is wrong with it.
     """
     if not isinstance(entry, dict):
-        raise SwaytrainerError(f"{name} is not a table.", _REMEDY)
+        raise SwaytrainerError(say("{whose} is not a table.", whose=Name(name)), _REMEDY)
     unknown = set(entry) - _FIELDS
     if unknown:
-        raise SwaytrainerError(f"{name}: unknown field {sorted(unknown)[0]!r}.", _REMEDY)
+        odd = Name(repr(sorted(unknown)[0]))
+        raise SwaytrainerError(
+            say("{whose}: unknown field {field}.", whose=Name(name), field=odd), _REMEDY
+        )
     label = entry.get("name")
     if not isinstance(label, str) or not label.strip() or not label.isprintable():
-        raise SwaytrainerError(f"{name}: the name is missing or not printable.", _REMEDY)
+        raise SwaytrainerError(
+            say("{whose}: the name is missing or not printable.", whose=Name(name)), _REMEDY
+        )
     numbers: dict[str, float | None] = {}
-    for field, low, high, default in _LENGTHS:
+    for field, low, high, default in LENGTHS:
         value = entry.get(field, default)
         if value is not None:
             value = finite_number(value)
             if value is None:
-                raise SwaytrainerError(f"{name}: {field} must be a number.", _REMEDY)
+                raise SwaytrainerError(
+                    say("{whose}: {field} must be a number.", whose=Name(name), field=Name(field)),
+                    _REMEDY,
+                )
             if not low <= value <= high:
                 raise SwaytrainerError(
-                    f"{name}: {field} is {value:g}, but must lie between {low:g} and {high:g} mm.",
+                    say(
+                        "{whose}: {field} is {value:g}, but must lie between {low:g} and {high:g}"
+                        " mm.",
+                        whose=Name(name),
+                        field=Name(field),
+                        value=value,
+                        low=low,
+                        high=high,
+                    ),
                     _REMEDY,
                 )
         numbers[field] = value
@@ -173,8 +203,8 @@ def checked_vaulter(entry: object, name: str, year: int = BORN[1]) -> Vaulter:
     assert foot is not None
     assert stance is not None
     born = _born(entry.get("born"), name, year)
-    notes = {field: _note(entry.get(field, ""), f"{name}: {field}", _NOTES[field])
-             for field in _NOTES}  # fmt: skip
+    notes = {field: _note(entry.get(field, ""), f"{name}: {field}", NOTES[field])
+             for field in NOTES}  # fmt: skip
     return Vaulter(label.strip(), foot, stance, numbers["height_mm"], born, **notes)
 
 
@@ -183,8 +213,14 @@ def _born(value: object, name: str, year: int) -> int | None:
         return None
     if not isinstance(value, int) or isinstance(value, bool) or not BORN[0] <= value <= year:
         raise SwaytrainerError(
-            f"{name}: born is {value!r}, but must be a year from {BORN[0]} to {year}.",
-            "Write the year of birth alone, for example 2014, or leave it out.",
+            say(
+                "{whose}: born is {value}, but must be a year from {first} to {last}.",
+                whose=Name(name),
+                value=Name(repr(value)),
+                first=BORN[0],
+                last=year,
+            ),
+            say("Write the year of birth alone, for example 2014, or leave it out."),
         )
     return value
 
@@ -193,8 +229,12 @@ def _note(value: object, what: str, longest: int) -> str:
     text = value.strip() if isinstance(value, str) else None
     if text is None or (text and not text.isprintable()) or len(text) > longest:
         raise SwaytrainerError(
-            f"{what} must be a text of one line, {longest} letters at most.",
-            "Shorten it, or leave it out.",
+            say(
+                "{what} must be a text of one line, {n} letters at most.",
+                what=Name(what),
+                n=longest,
+            ),
+            say("Shorten it, or leave it out."),
         )
     return text
 

@@ -43,3 +43,26 @@ def test_what_is_no_number_is_told_by_its_field(number: int) -> None:
 def test_nobody_without_a_name() -> None:
     with pytest.raises(SwaytrainerError, match="name"):
         vaulter_of((" ",) + ("",) * (len(COLUMNS) - 1))
+
+
+@pytest.mark.parametrize(
+    ("field", "text"),
+    [
+        ("born", "1066"),
+        ("born", "2031"),
+        ("born", "2014.5"),
+        ("height_mm", "142"),
+        ("foot_length_mm", "22.1"),
+        ("stance_width_mm", "1000"),
+        ("group", "G" * 61),
+        ("caution", "c" * 201),
+    ],
+)
+def test_what_cannot_be_is_told_in_the_forms_words(field: str, text: str) -> None:
+    at = next(n for n, column in enumerate(COLUMNS) if column.field == field)
+    texts = ["Wren", *[""] * (len(COLUMNS) - 1)]
+    texts[at] = text
+    with pytest.raises(SwaytrainerError) as told:
+        vaulter_of(tuple(texts), 2030)
+    assert told.value.what.startswith(f"{COLUMNS[at].title}: ")
+    assert field not in str(told.value)

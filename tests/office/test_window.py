@@ -10,7 +10,7 @@ import pytest
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 pytest.importorskip("PySide6.QtWidgets", exc_type=ImportError)
-from PySide6 import QtWidgets
+from PySide6 import QtCore, QtWidgets
 
 from swaytrainer.office import orders
 from swaytrainer.office.contest_page import ContestPage, TextDialog
@@ -20,6 +20,8 @@ from swaytrainer.office.page import Page
 from swaytrainer.office.progress_page import ProgressPage
 from swaytrainer.office.vaulters_page import VaultersPage
 from swaytrainer.office.window import Office
+from swaytrainer.squad.plan import Plan, read_plan
+from swaytrainer.store.evening_file import begin_plan
 from swaytrainer.store.home import Home
 from swaytrainer.training.vaulter import Vaulter
 from swaytrainer.words import languages, use_language
@@ -128,6 +130,81 @@ def test_the_plan_is_checked_while_it_is_typed_and_kept_when_it_is_one(
     assert "Next: Romy, then Wren" in page.said.toPlainText()
 
 
+def test_a_plan_is_made_and_changed_without_a_letter_of_its_text(
+    office: Office, home: Home
+) -> None:
+    page = opened(office, "Tonight")
+    assert isinstance(page, EveningPage)
+    assert "isn't kept yet" in page.state.text()
+    page.keep()
+    assert "isn't kept" not in page.state.text()
+    form = page.form(None)
+    form.accept()
+    assert "needs a name" in form.trouble.text()
+    form.name.setText("Seniors")
+    form.vaulters.item(1).setCheckState(QtCore.Qt.CheckState.Checked)  # Romy leaves "Squad"
+    form.choice.setCurrentIndex(form.choice.findData("millpond-shore"))
+    form._add_level()
+    form.minutes.setValue(6.5)
+    form.accept()
+    plan = read(home)
+    assert [(g.name, g.vaulters, g.levels, g.minutes) for g in plan.groups] == [
+        ("Squad", ("Wren",), (), 8.0),
+        ("Seniors", ("Romy",), ("millpond-shore",), 6.5),
+    ]
+    assert page.table.rowCount() == 2
+    page.table.selectRow(1)
+    page._move(-1)
+    assert [g.name for g in read(home).groups] == ["Seniors", "Squad"]
+    home.add_vaulter(Vaulter("Pim"))
+    page.refresh()
+    assert "In no group: Pim." in page.state.text()
+    page._put_in()
+    assert read(home).groups[1].vaulters == ("Wren", "Pim")
+    page.table.selectRow(0)
+    page._take_out()
+    assert [g.name for g in read(home).groups] == ["Squad"]
+
+
+def test_what_is_typed_and_not_kept_is_not_lost_by_looking_elsewhere(office: Office) -> None:
+    page = opened(office, "Tonight")
+    assert isinstance(page, EveningPage)
+    page.text.insertPlainText("# tonight early\n")
+    opened(office, "Start")
+    opened(office, "Tonight")
+    assert page.text.toPlainText().startswith("# tonight early")
+    page.undo()
+    assert "tonight early" not in page.text.toPlainText()
+
+
+def test_an_empty_list_makes_no_empty_plan_and_who_comes_later_is_in_one(
+    application: QtWidgets.QApplication, tmp_path: Path
+) -> None:
+    home = Home(tmp_path / "new")
+    window = Office(home)
+    page = opened(window, "Tonight")
+    assert isinstance(page, EveningPage)
+    assert not page.keep_button.isEnabled()
+    # As an older version wrote it.
+    home.path.mkdir(exist_ok=True)
+    (home.path / "squad.toml").write_text("")
+    home.add_vaulter(Vaulter("Pim"))
+    page.refresh()
+    assert page.keep_button.isEnabled()
+    page.keep()
+    assert read(home).vaulters == ("Pim",)
+    (home.path / "squad.toml").write_text("\n")
+    begin_plan(home.path, home.vaulters())
+    assert read(home).vaulters == ("Pim",)
+    window.close()
+
+
+def read(home: Home) -> Plan:
+    text = (home.path / "squad.toml").read_text(encoding="utf-8")
+    ids = [level.id for level in home.level_shelf().levels]
+    return read_plan(text, "squad.toml", [v.name for v in home.vaulters()], ids)
+
+
 def test_the_judges_pick_and_need_type_only_the_reason(
     office: Office, home: Home, application: QtWidgets.QApplication,
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path,
@@ -139,7 +216,7 @@ def test_the_judges_pick_and_need_type_only_the_reason(
     cup = tmp_path / "cup.toml"
     cup.write_text(
         'title = "Cup"\nlevel = "millpond-open-water"\ntrials = 1\n'
-        "since = 2026-09-01T00:00:00+00:00\nuntil = 2026-10-01T00:00:00+00:00\n"
+        "since = 2026-09-01T00:00:00+00:00\nuntil = 2099-10-01T00:00:00+00:00\n"
         '[[class]]\nname = "All"\nvaulters = ["Romy", "Wren", "Tjark"]\n',
         encoding="utf-8",
     )
