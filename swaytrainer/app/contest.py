@@ -47,11 +47,12 @@ def contest(options: argparse.Namespace, home: Home) -> int:
     book = ContestBook(home, path)
     for sentence in book.unread:
         print(sentence)
-    _show(book, _now())
     if options.trials:
-        print("\n" + translated("Every trial, the newest first"))
+        print(translated("Every trial, the newest first"))
         for attempt in newest_first(book.attempts):
             print(f"  {trial_words(book.contest, book.attempts, attempt)}")
+        print()
+    _show(book, _now())
     _results(options, book)
     return 0
 

@@ -503,6 +503,7 @@ class Gym:
             until=after,
             on_frame=lambda _, view: self._on_look(view.phase in _ON_BOARD),
             farewell=self._farewell(vaulter.name),
+            advises=not self._evening.fixed,
         )
         trials = session.sitting.outcomes
         if trials:

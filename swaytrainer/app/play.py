@@ -68,6 +68,7 @@ def play(
     on_frame: Callable[[list[Event], View], None] | None = None,
     live: bool = True,
     farewell: str = "",
+    advises: bool = True,
 ) -> Played:
     """Run one sitting on a window until it is left.
 
@@ -81,14 +82,17 @@ def play(
         live: wishes reach the sitting. In a recording they would change what happened: there,
             escape just leaves.
         farewell: what stands above the marks at the end; empty for an invitation to another go.
+        advises: a mark has advice beside it; a competition's has not.
         on_frame: told each frame's events and view, after it was drawn and before it is shown.
     """
-    stage = Stage(window.surface, seed, session.sitting.feet, farewell=farewell)
+    stage = Stage(window.surface, seed, session.sitting.feet, farewell=farewell, advises=advises)
     while True:
         window.wait()
         hand = _hand(window, session, player, clock, live)
         if hand.resized:
-            stage = Stage(window.surface, seed, session.sitting.feet, farewell=farewell)
+            stage = Stage(
+                window.surface, seed, session.sitting.feet, farewell=farewell, advises=advises
+            )
         events: list[Event] = []
         for item in (*hand.wishes, *source.poll()):
             events.extend(session.feed(item))

@@ -13,7 +13,7 @@ from swaytrainer.board.guided import Guide
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY
 from swaytrainer.games.plate import draw_plate
-from swaytrainer.words import say
+from swaytrainer.words import number, say
 
 #: Residuals are drawn this many times as long as they are.
 MAGNIFIED: Final = 20.0
@@ -92,10 +92,10 @@ def draw_residuals(surface: Surface, fitted: Fit, half_size_mm: tuple[float, flo
     )  # fmt: skip
     area = fitted.foot_area
     lines = (
-        (f"±{max(area.x_mm, area.y_mm):.1f} mm", "of place", GOLD),
-        (f"±{100 * area.force_n / TOLD_AT_N:.1f} %", "of force", GOLD),
-        (f"{fitted.worst_place_mm:.1f} mm", "longest arrow", PAPER),
-        (f"{fitted.residual_n:.2f} N", "force left", PAPER),
+        (f"±{number(max(area.x_mm, area.y_mm), '.1f')} mm", "of place", GOLD),
+        (f"±{number(100 * area.force_n / TOLD_AT_N, '.1f')} %", "of force", GOLD),
+        (f"{number(fitted.worst_place_mm, '.1f')} mm", "longest arrow", PAPER),
+        (f"{number(fitted.residual_n, '.2f')} N", "force left", PAPER),
     )
     side = canvas.area(0.68, 0.14, 0.97, 0.9)
     canvas.panel(side)

@@ -25,7 +25,7 @@ from swaytrainer.games.plate import (
 )
 from swaytrainer.games.soles import Sheet, draw_soles
 from swaytrainer.sway.feet import Feet
-from swaytrainer.words import say, tr
+from swaytrainer.words import number, say, tr
 
 _STEP_WORDS: Final = {
     Step.EMPTY: "Empty",
@@ -199,17 +199,17 @@ def _draw_figures(canvas: Canvas, verdict: Verdict, mass_kg: float, area: Rect) 
     lines = (
         (
             say("{mass:g} kg read", mass=mass_kg),
-            f"{error:+.2f} %",
+            f"{number(error, '+.2f')} %",
             say("at most {limit}", limit=f"±{100.0 * FORCE_SHARE:g} %"),
         ),
         (
             "place, off by",
-            f"{verdict.cop_error_mm:.1f} mm",
+            f"{number(verdict.cop_error_mm, '.1f')} mm",
             say("at most {limit}", limit=f"{COP_MM:g} mm"),
         ),
         (
             "a cell's noise",
-            f"{verdict.noise_n:.3f} N",
+            f"{number(verdict.noise_n, '.3f')} N",
             say("at most {limit}", limit=f"{NOISE_N:g} N"),
         ),
     )

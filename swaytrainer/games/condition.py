@@ -17,7 +17,7 @@ from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY
 from swaytrainer.games.plate import RIM_MM, draw_plate, draw_pressure, draw_tick, half_size_of
 from swaytrainer.sitting.board_report import BODY_KG, BoardReport, CellState, CellWord, Delay, Floor
 from swaytrainer.sway.cop import CopSample
-from swaytrainer.words import say
+from swaytrainer.words import number, say
 
 #: Without a calibration nobody knows where the cells are: the drawings' places (hardware/BUILD.md).
 _DRAWN_MM: Final = (220.0, 170.0)
@@ -152,7 +152,7 @@ def _draw_rows(canvas: Canvas, report: BoardReport, calibrated: bool) -> None:
         ("Across", _words(report.x_mm, "+z.0f", " mm"), False),
         ("Forward", _words(report.y_mm, "+z.0f", " mm"), False),
         ("Twist", _words(report.twist_percent, "z.0f", " %"), False),
-        ("Noise, a cell", f"{max(noises):.3f} N" if noises else _NO_VALUE, False),
+        ("Noise, a cell", f"{number(max(noises), '.3f')} N" if noises else _NO_VALUE, False),
         ("Floor, mm/s", _floor(report.floor) if calibrated else _NO_VALUE, False),
         ("Drift", _words(report.drift_ppm, "+z.0f", " ppm"), False),
         ("Jitter", _delay(report.jitter), False),
@@ -181,13 +181,13 @@ def _draw_rows(canvas: Canvas, report: BoardReport, calibrated: bool) -> None:
 def _floor(floor: Floor) -> str:
     if math.isnan(floor.speed_mm_s):
         return "clear 3 s"
-    return f"{floor.speed_mm_s:.2f}"
+    return number(floor.speed_mm_s, ".2f")
 
 
 def _delay(delay: Delay) -> str:
     if math.isnan(delay.median_ms):
         return _NO_VALUE
-    p99 = f"{delay.p99_ms:z.1f}" if delay.p99_ms < 99.95 else f"{delay.p99_ms:.0f}"
+    p99 = number(delay.p99_ms, "z.1f") if delay.p99_ms < 99.95 else f"{delay.p99_ms:.0f}"
     return say("{median:z.1f} to {p99}", median=delay.median_ms, p99=p99)
 
 

@@ -12,7 +12,7 @@ from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, SKY, Colou
 from swaytrainer.games.sprites import bead, star
 from swaytrainer.sitting.view import Signal, View
 from swaytrainer.training.tasks.catalogue import KINDS, markable
-from swaytrainer.words import say, tr
+from swaytrainer.words import number, say, tr
 
 #: Names of measures as a vaulter reads them, with the unit of their value.
 MEASURE_WORDS: dict[str, tuple[str, str]] = {
@@ -33,11 +33,13 @@ def measure_words(measure: str) -> tuple[str, str]:
 
 def mark_words(mark: float | None) -> str:
     """A mark as it is written, with its one decimal; a dash where there is none."""
-    return "–" if mark is None else f"{mark:.1f}"
+    return "–" if mark is None else number(mark, ".1f")
 
 
 def of_trials(view: View) -> str:
     """Which trial of how many."""
+    if view.trials == 1:
+        return "One trial"
     return say("Trial {n} of {all}", n=view.trial, all=view.trials)
 
 

@@ -66,7 +66,10 @@ def _paged(
         ]
         pitch = face.get_height() if "".join(rows).isascii() else tall
         room = max(1, min(lines, area.height // pitch))
-        pages += [(rows[n : n + room], pitch, colour) for n in range(0, len(rows), room)]
+        # The last page is as full as the others: nobody makes sense of a word alone.
+        begins = range(0, len(rows), room)
+        last = max(0, len(rows) - room)
+        pages += [(rows[min(n, last) : min(n, last) + room], pitch, colour) for n in begins]
     if not pages:
         return
     rows, pitch, colour = pages[int(shown_s / PAGE_S) % len(pages)]

@@ -16,7 +16,7 @@ from swaytrainer.sitting.view import Signal, View
 from swaytrainer.sway.feet import Feet
 from swaytrainer.sway.noise import near_floor
 from swaytrainer.training.outcome import Outcome, PartEarned
-from swaytrainer.words import say
+from swaytrainer.words import number, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ def noise_words(part: PartEarned, signal: Signal) -> tuple[str, bool]:
 
 
 def _with_unit(value: float, unit: str) -> str:
-    return say("{value:.1f} {unit}", value=value, unit=unit) if unit else f"{value:.1f}"
+    return say("{value:.1f} {unit}", value=value, unit=unit) if unit else number(value, ".1f")
 
 
 def _draw_part(canvas: Canvas, part: PartEarned, signal: Signal, area: Rect) -> None:
@@ -96,7 +96,12 @@ def _draw_part(canvas: Canvas, part: PartEarned, signal: Signal, area: Rect) -> 
     points = head.copy()
     points.width = canvas.px(0.23)
     points.right = head.right
-    drawn = canvas.text(f"{part.earned:.2f} / {part.possible:g}", points, size=0.054, align="right")
+    drawn = canvas.text(
+        f"{number(part.earned, '.2f')} / {number(part.possible, 'g')}",
+        points,
+        size=0.054,
+        align="right",
+    )
     head.width -= drawn.width + canvas.px(0.015)
     canvas.text(label, head, size=0.054, align="left")
     bar = Rect(area.x, head.bottom + canvas.px(0.004), area.width, canvas.px(0.07))
@@ -144,15 +149,18 @@ def _draw_parts(canvas: Canvas, outcome: Outcome, signal: Signal, area: Rect) ->
         words = Rect(line.x, line.y, line.width - canvas.px(0.13), line.height)
         canvas.text(why, words, size=0.054, colour=ORANGE, align="left")
         points = Rect(line.right - canvas.px(0.13), line.y, canvas.px(0.13), line.height)
-        canvas.text(f"−{outcome.deduction:.1f}", points, size=0.06, colour=ORANGE, align="right")
+        canvas.text(
+            f"−{number(outcome.deduction, '.1f')}", points, size=0.06, colour=ORANGE, align="right"
+        )
     else:
         canvas.text("No step off", line, size=0.054, colour=MIST, align="left")
 
 
 def draw_result(
-    canvas: Canvas, view: View, outcome: Outcome, comparison: Comparison, feet: Feet, path: Path
-) -> None:
-    """The whole result screen."""
+    canvas: Canvas, view: View, outcome: Outcome, comparison: Comparison, feet: Feet, path: Path,
+    instead: str = "",
+) -> None:  # fmt: skip
+    """The whole result screen; ``instead`` of advice where nobody may choose what to try next."""
     draw_ground(canvas)
     draw_head(canvas, view, "Step off to go on")
     top, bottom = 0.115, 0.665
@@ -164,6 +172,9 @@ def draw_result(
     canvas.text(outcome.reason, reason, size=0.062, lines=2)
     panel = canvas.area(0.02, 0.805, 0.98, 0.945)
     canvas.panel(panel, INK, GOLD)
+    if instead:
+        canvas.text(instead, panel.inflate(-canvas.px(0.06), 0), size=0.06, lines=2)
+        return
     label = Rect(panel.x + canvas.px(0.03), panel.y, canvas.px(0.25), panel.height)
     canvas.text("Try this", label, size=0.06, colour=GOLD, align="left")
     advice = Rect(label.right, panel.y, panel.right - label.right - canvas.px(0.02), panel.height)

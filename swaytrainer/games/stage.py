@@ -50,6 +50,7 @@ class Stage:
             between frames as ``feet``.
         games: the games by their names in levels.
         farewell: what stands above the marks at the end; empty for an invitation to another go.
+        advises: a mark has advice beside it; else the farewell stands there.
     """
 
     def __init__(
@@ -59,12 +60,14 @@ class Stage:
         feet: Feet | None = None,
         games: Mapping[str, MakeGame] = GAMES,
         farewell: str = "",
+        advises: bool = True,
     ) -> None:
         self.canvas = Canvas(surface)
         self._seed = seed
         self.feet = feet
         self._games = games
         self._farewell = farewell or ANOTHER_GO
+        self._advises = advises
         self._game: Game | None = None
         self._before: float | None = None
         self._before_trial: int | None = None
@@ -162,7 +165,8 @@ class Stage:
             return
         known = self._before_trial == outcome.number
         comparison = Comparison(self._before if known else view.best_mark)
-        draw_result(self.canvas, view, outcome, comparison, feet, view.path_mm)
+        instead = "" if self._advises else self._farewell
+        draw_result(self.canvas, view, outcome, comparison, feet, view.path_mm, instead)
 
     def _draw_foot(self, view: View, now_s: float) -> None:
         due = self._foot_s is None or now_s - self._foot_s >= FOOT_EVERY_S
