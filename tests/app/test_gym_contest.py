@@ -14,6 +14,7 @@ from swaytrainer.app.gym import Gym
 from swaytrainer.app.gym_contest import GymContest, contest_choices
 from swaytrainer.app.play import open_player
 from swaytrainer.app.window import Window
+from swaytrainer.cli import main
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.obliging import obliging_loads
@@ -79,7 +80,7 @@ class Hall:
         server = SimulatorServer.on_pty(board_of(), _loads(wanted), FAST)
         self.server = server
         self.window = _Hands()
-        self.line = GymContest(ContestBook(self.home, cup), now)
+        self.line = GymContest(self.book, now)
 
         def look(on: bool) -> None:
             vaulter = self.room.state.vaulter
@@ -174,6 +175,48 @@ def test_the_power_is_cut_anywhere_and_it_goes_on_at_the_same_vaulter(cup: Path)
     book = ContestBook(hall.home, cup)
     counted = [a for a in book.attempts if a.mark is not None]
     assert sorted(a.vaulter for a in counted) == sorted(NAMES), "nothing lost, nothing twice"
+
+
+def test_who_joins_and_who_is_erased_while_the_screen_is_open_is_taken_over(
+    cup: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("swaytrainer.app.gym.RELOAD_S", 0.1)
+    hall = Hall(cup)
+    hall.stays_away = {*NAMES, "Pim"}
+    text = cup.read_text(encoding="utf-8")
+    seen: list[tuple[str, ...]] = []
+
+    def until() -> bool:
+        state = hall.room.state
+        there = tuple(v.name for v in state.vaulters)
+        seen.append(state.calls)
+        if "Pim" not in there and len(there) == 3:
+            if "Pim" not in {v.name for v in hall.home.vaulters()}:
+                hall.home.add_vaulter(Vaulter("Pim", caution="an old sprain"))
+                names = '"Wren", "Pim", "Tarn"'
+                cup.write_text(text.replace('"Wren", "Tarn"', names), encoding="utf-8")
+            return False
+        if "Wren" in there:
+            if any(v.name == "Wren" for v in hall.home.vaulters()):
+                erase = ["person", "erase", "--yes", "Wren"]
+                assert main(["--home", str(hall.home.path), *erase]) == 0
+            return False
+        return True
+
+    hall.window.hand = lambda: [pygame.event.Event(pygame.QUIT)] if until() else []
+    try:
+        hall.room.run()
+    finally:
+        hall.room.close()
+        hall.server.close()
+        hall.window.close()
+    assert {name for calls in seen for name in calls} == {*NAMES, "Pim"}
+    state = hall.room.state
+    assert {v.name for v in state.vaulters} == {"Pim", *NAMES} - {"Wren"}
+    assert set(state.calls) == {"Pim", *NAMES} - {"Wren"}
+    assert state.vaulter is not None
+    assert state.vaulter.name == state.calls[0], "the one who is called is the one who is chosen"
+    assert any("erased for good" in note for note in state.notes)
 
 
 def test_a_level_that_needs_a_spotter_is_refused_without_one(cup: Path) -> None:

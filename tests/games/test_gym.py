@@ -17,6 +17,7 @@ from swaytrainer.games.gym import (
     hit,
     places,
     with_levels,
+    with_vaulters,
 )
 from swaytrainer.games.gym_screen import PAGE_S, draw_gym_screen
 from swaytrainer.games.stage import draw_gym
@@ -182,6 +183,28 @@ def words_over_time(state: GymState, size: tuple[int, int], seconds: float) -> s
             assert surface.get_rect().contains(box.rect)
             shown.append(box.words)
     return " ".join(shown)
+
+
+def test_no_page_of_a_message_is_a_word_alone() -> None:
+    surface = pygame.Surface((1280, 720), 0, 32)
+    words = "Plug it in, look at its light, wait " * 4 + "for it now."
+    state = replace(STATE, board_ok=False, board_line="No board", what_to_do=words)
+    pages = []
+    for n in range(6):
+        canvas = Canvas(surface)
+        draw_gym_screen(canvas, replace(state, shown_s=(n + 0.5) * PAGE_S))
+        pages.append([box.words for box in canvas.boxes if box.words and box.words in words])
+    assert all(len(page) == 2 for page in pages), pages
+    assert len({tuple(page) for page in pages}) > 1
+
+
+def test_the_chosen_vaulter_stays_so_while_listed() -> None:
+    three = tuple(Vaulter(name) for name in ("Wren", "Tarn", "Pim"))
+    state = replace(STATE, vaulters=three, chosen_vaulter=2)
+    caution = replace(three[2], caution="a sprain")
+    assert with_vaulters(state, (caution, three[0])).vaulter == caution
+    assert with_vaulters(state, three[:2]).vaulter == three[0]
+    assert with_vaulters(state, ()).vaulter is None
 
 
 @pytest.mark.parametrize("size", SIZES)
