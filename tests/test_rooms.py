@@ -21,7 +21,7 @@ MAY_IMPORT = {
     "progress": {"errors", "words", "sway", "training"},
     "squad": {"errors", "toml_text", "words", "training"},
     "sitting": {"errors", "words", "sway", "motion", "board", "training"},
-    "store": {"errors", "toml_text", "sway", "board", "training", "squad", "sitting"},
+    "store": {"errors", "toml_text", "words", "sway", "board", "training", "squad", "sitting"},
     "exchange": {"errors", "sway", "store"},
     "report": {"errors", "words", "sway", "training", "progress"},
     "index": {"errors", "toml_text", "training", "store"},
