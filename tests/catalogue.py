@@ -60,8 +60,6 @@ NOT_SHOWN: Final = {
     "Zip (*.zip)",
     "grooming rough", "grooming tenth", "picnic gust", "picnic held", "picnic over", "picnic woke",
     "roost again", "roost hop", "roost land", "roost over", "roost still",  # calls for the sound
-    "stepped off", "signal lost",  # how a trial ended, for the program
-    "two feet",  # in a default
     "causal 2nd-order Butterworth, 10 Hz",  # kept with an outcome
     "lily pad",  # names of pictures
     "the converter's own filter, which lies before the stamp",  # the terminal's
@@ -170,7 +168,9 @@ def _of_levels() -> Iterator[str]:
 def _of_games() -> Iterator[str]:
     """What is put together while the program runs: labels of measures, and their units."""
     from swaytrainer.board.findings import Trouble
-    from swaytrainer.training.level import BASES, EYES
+    from swaytrainer.scope.draft import tables
+    from swaytrainer.training.feedback import FEEDBACKS
+    from swaytrainer.training.level import BASES, EYES, STANCES
     from swaytrainer.training.tasks.catalogue import KINDS, markable
 
     for game in KINDS:
@@ -179,16 +179,27 @@ def _of_games() -> Iterator[str]:
             if has_words(measure.unit):
                 yield measure.unit
     yield from (trouble.value for trouble in Trouble)
-    yield from (*BASES, *EYES, *SINGLE)
+    yield from (*BASES, *STANCES, *EYES, *FEEDBACKS, *SINGLE, "true", "false")
+    # Units of a level's numbers, in what is said of one that is wrong.
+    yield from ("of 10", "% toe share")
+    # The level editor's page: what may stand in a level's file.
+    for name, told in tables().items():
+        if not name.startswith("["):
+            yield from (part for part in (name, *told) if has_words(part))
+    for game, kind in KINDS.items():
+        yield game
+        for name, field in kind.fields.items():
+            yield from (part for part in (name, field.unit, field.meaning) if has_words(part))
 
 
 def sentences() -> dict[str, str]:
     """Every sentence that a screen may show, with the file where it was found first."""
     found: dict[str, str] = {}
+    rooms = ("games/", "training/", "sitting/", "board/", "app/", "sound/", "office/", "progress/",
+             "report/", "scope/", "squad/", "store/")  # fmt: skip
     for path in sorted(PACKAGE.rglob("*.py")):
         inside = path.relative_to(PACKAGE).as_posix()
-        if inside.startswith(("games/", "training/", "sitting/", "board/", "app/", "sound/",
-                              "office/", "progress/", "report/", "squad/")):  # fmt: skip
+        if inside.startswith(rooms):
             for text in of_module(path, inside):
                 found.setdefault(text, inside)
     for text in _of_levels():
