@@ -86,7 +86,7 @@ class Editor(QtWidgets.QWidget):
         for label in (self.verdict, self.effect):
             label.setWordWrap(True)
         top = QtWidgets.QHBoxLayout()
-        top.addWidget(QtWidgets.QLabel(translated("Level")))
+        top.addWidget(QtWidgets.QLabel(translated("Level file")))
         top.addWidget(self.choice, 1)
         top.addWidget(QtWidgets.QLabel(translated("Save as")))
         top.addWidget(self.file_name, 1)
@@ -172,6 +172,8 @@ class Editor(QtWidgets.QWidget):
                     if column != 1:
                         item.setFlags(item.flags() & ~QtCore.Qt.ItemFlag.ItemIsEditable)
                     self.table.setItem(n, column, item)
+                if column == 0:
+                    item.setToolTip(row.name)  # what the file calls it
                 if item.text() != words:
                     item.setText(words)
             self._words(n, row)

@@ -1,16 +1,18 @@
 """What the level editor asks of the squad's record."""
 
+import sys
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
+from swaytrainer.app import editor
 from swaytrainer.app.editor import squad_records, try_for_squad
 from swaytrainer.scope.tryout import try_level
 from swaytrainer.store.home import Home
 from swaytrainer.training.level import Level
-from swaytrainer.training.level_file import shipped_levels
+from swaytrainer.training.level_file import level_text, read_level, shipped_levels
 from swaytrainer.training.vaulter import Vaulter
 from tests.index.made import MONDAY, outcome, sitting
 
@@ -84,3 +86,22 @@ def test_without_a_squad_that_played_it_they_are_from_beginner_to_expert(tmp_pat
     assert not try_for_squad(tmp_path / "nothing", SHORE).squad
     (tmp_path / "vaulters.toml").write_text("this is no list", encoding="utf-8")
     assert try_for_squad(tmp_path, SHORE).of == 10
+
+
+def test_what_is_tried_on_the_simulator_ends_with_the_window(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def waits(level: Level, folder: Path) -> list[str]:
+        assert read_level((folder / "home" / "levels" / f"0-{level.id}.toml").read_text(), "it")
+        (tmp_path / "folder").write_text(str(folder))
+        return [sys.executable, "-c", "import time; time.sleep(600)"]
+
+    monkeypatch.setattr(editor, "command", waits)
+    tries = editor.Tries()
+    tries.begin(SHORE, level_text(SHORE))
+    [(process, folder)] = tries._begun
+    assert process.poll() is None
+    assert str(folder) == (tmp_path / "folder").read_text()
+    tries.close()
+    assert process.poll() is not None
+    assert not folder.exists()
