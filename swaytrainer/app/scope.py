@@ -10,11 +10,14 @@ import sys
 from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
-from swaytrainer.training.level import Level
+from swaytrainer.words import SOURCE, language
+
+if TYPE_CHECKING:
+    from PySide6 import QtCore
 
 #: Qt comes without these system libraries; on a bare Debian they are in packages of their own.
 _PACKAGES: Final = {
@@ -54,7 +57,7 @@ def scope(options: argparse.Namespace, home: Home) -> int:
     require_qt()
     from PySide6 import QtWidgets
 
-    from swaytrainer.app.editor import try_for_squad, try_on_simulator
+    from swaytrainer.app.editor import Tries, try_for_squad
     from swaytrainer.scope.editor import Editor
     from swaytrainer.scope.source import Source
     from swaytrainer.scope.window import ScopeWindow
@@ -67,20 +70,35 @@ def scope(options: argparse.Namespace, home: Home) -> int:
 
     application = QtWidgets.QApplication.instance() or QtWidgets.QApplication(["swaytrainer"])
     paths = files or [path for path in [find_next()] if path is not None]
-    started = []
+    translators = _qt_speaks(application)
+    tries = Tries()
+    editor = Editor(home.path / "levels", tries.begin, partial(try_for_squad, home.path))
+    try:
+        window = ScopeWindow(paths, new_source, None if files else find_next, editor)
+        window.show()
+        window.start()
+        # Python hears Ctrl-C while the window's timer runs; without this it would be an error in
+        # it. Whoever ends the process otherwise must not leave others behind either.
+        for ending in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(ending, lambda *_: application.quit())
+        return int(application.exec())
+    finally:
+        editor.close_down()
+        tries.close()
+        for translator in translators:
+            application.removeTranslator(translator)
 
-    def try_it(level: Level, text: str) -> None:
-        started.append(try_on_simulator(level, text))
 
-    editor = Editor(home.path / "levels", try_it, partial(try_for_squad, home.path))
-    window = ScopeWindow(paths, new_source, None if files else find_next, editor)
-    window.show()
-    window.start()
-    # Python hears Ctrl-C while the window's timer runs; without this it would be an error in it.
-    signal.signal(signal.SIGINT, lambda *_: application.quit())
-    status = int(application.exec())
-    editor.close_down()
-    return status
+def _qt_speaks(application: QtCore.QCoreApplication) -> list[QtCore.QTranslator]:
+    """Let Qt's own dialogues speak the language in use, as far as it has it."""
+    from PySide6 import QtCore
+
+    folder = QtCore.QLibraryInfo.path(QtCore.QLibraryInfo.LibraryPath.TranslationsPath)
+    translator = QtCore.QTranslator(application)
+    if language() == SOURCE or not translator.load(f"qtbase_{language()}", folder):
+        return []
+    application.installTranslator(translator)
+    return [translator]
 
 
 def newest(home: Home) -> Path | None:

@@ -21,6 +21,7 @@ from swaytrainer.training.feedback import FEEDBACKS
 from swaytrainer.training.level import BASES, EYES, STANCES, Level
 from swaytrainer.training.level_file import read_level, shipped_files
 from swaytrainer.training.tasks.catalogue import KINDS, markable
+from swaytrainer.words import Name, number, say, tr, translated
 
 #: Where a field stands: ("seconds",), ("task", "gusts") or ("marked", 0, "all_at").
 Place = tuple[str | int, ...]
@@ -39,7 +40,8 @@ _LEFT_ALONE: Final = ("format", "[[marked]]", "[task]")
 class FieldRow(NamedTuple):
     """One field: where it stands, its value as text, its range (or words) and its sense.
 
-    ``choices`` holds the words it may be, none where it is free.
+    Range and sense are in the language in use, and so is a number's decimal sign. ``choices`` holds
+    the words it may be as the file has them, none where it is free; ``shown`` how they are read.
     """
 
     place: Place
@@ -47,10 +49,21 @@ class FieldRow(NamedTuple):
     limits: str
     sense: str
     choices: tuple[str, ...] = ()
+    shown: tuple[str, ...] = ()
+
+    @property
+    def label(self) -> str:
+        """Its name in the language in use."""
+        if self.place[0] == "marked":
+            field = tr(str(self.place[2]))
+            return translated("marked {n}: {field}", n=int(self.place[1]) + 1, field=Name(field))
+        if self.place[0] == "cautions":
+            return translated("caution {n}", n=int(self.place[1]) + 1)
+        return tr(str(self.place[-1]))
 
     @property
     def name(self) -> str:
-        """Its name, and of a marked measure which one."""
+        """Its name in the file, and of a marked measure which one."""
         if self.place[0] == "marked":
             return f"marked {int(self.place[1]) + 1}: {self.place[2]}"
         if self.place[0] == "cautions":
@@ -65,7 +78,8 @@ def tables() -> dict[str, tuple[str, str]]:
     for line in text.split("\n## The games")[0].splitlines():
         cells = [cell.strip() for cell in line.strip().strip("|").split(" | ")]
         if len(cells) == 3 and (name := re.fullmatch(r"`([^`]+)`", cells[0])):
-            found.setdefault(name[1], (_plain(cells[1]), _plain(cells[2])))
+            meant = _plain(cells[1]).removesuffix(": see below")
+            found.setdefault(name[1], (meant, _plain(cells[2])))
     return found
 
 
@@ -91,30 +105,44 @@ def rows(text: str) -> list[FieldRow]:
         if name == "cautions" and isinstance(value, list | type(None)):
             # Each its own row, and an empty one to add another.
             found += [
-                FieldRow((name, n), _text(line), "text; empty takes it out", meant)
+                FieldRow((name, n), _text(line), translated("text; empty takes it out"), tr(meant))
                 for n, line in enumerate([*(value or []), ""])
             ]
             continue
         words = _WORDS.get(name, ())
         # Of the spotter the table tells more than the words: when it must be true.
-        may_be = ", ".join(words) if words and name != "spotter" else limits
-        sense = meant.removesuffix(": see below")
-        found.append(FieldRow((name,), _text(value), may_be, sense, words))
+        may_be = (
+            ", ".join(tr(word) for word in words) if words and name != "spotter" else tr(limits)
+        )
+        sense = tr(meant)
+        found.append(FieldRow((name,), _text(value), may_be, sense, words, tuple(map(tr, words))))
     task = document.get("task", {})
     for name, field in kind.fields.items() if kind is not None else ():
-        limits = f"{field.low:g} to {field.high:g} {field.unit}; else {field.usual:g}"
-        found.append(FieldRow(("task", name), _text(task.get(name)), limits, field.meaning))
+        limits = translated(
+            "{low} to {high} {unit}; else {usual}",
+            low=number(field.low, "g"),
+            high=number(field.high, "g"),
+            unit=field.unit,
+            usual=number(field.usual, "g"),
+        ).replace(" ;", ";")
+        found.append(FieldRow(("task", name), _text(task.get(name)), limits, tr(field.meaning)))
     measures = tuple(markable(game)) if kind is not None else ()
     for n, part in enumerate(document.get("marked", [])):
         for name in ("measure", "nothing_at", "all_at", "weight"):
-            sense, limits = told[name]
+            sense, limits = (tr(told_) for told_ in told[name])
             words = measures if name == "measure" else ()
+            shown = tuple(f"{tr(markable(game)[word].label)} · {word}" for word in words)
             of = str(part.get("measure", ""))
             if name in ("nothing_at", "all_at") and of in measures:
                 markable_ = markable(game)[of]
-                better = "more" if markable_.more_is_better else "less"
-                limits = f"from 0, in {markable_.unit}; {better} is better"
-            found.append(FieldRow(("marked", n, name), _text(part.get(name)), limits, sense, words))
+                limits = translated(
+                    "from 0, in {unit}; more is better"
+                    if markable_.more_is_better
+                    else "from 0, in {unit}; less is better",
+                    unit=markable_.unit,
+                )
+            place = ("marked", n, name)
+            found.append(FieldRow(place, _text(part.get(name)), limits, sense, words, shown))
     return found
 
 
@@ -138,7 +166,8 @@ def changed(text: str, place: Place, value: str) -> str:
             table = table[step]
         except (KeyError, IndexError, TypeError):
             raise SwaytrainerError(
-                f"The level has no place {place}.", "Read the file again."
+                say("The level has no place {place}.", place=Name(str(place))),
+                say("Read the file again."),
             ) from None
     name = str(place[-1])
     if place[0] == "cautions":
@@ -174,9 +203,9 @@ def _typed(name: str, value: str) -> object:
         return {"true": True, "false": False}.get(value.strip(), value)
     if name in ("id", "title", "purpose", "measure") or name in _WORDS:
         return value
-    for number in (int, float):
+    for kind in (int, float):
         try:
-            return number(value.strip().replace(",", "."))
+            return kind(value.strip().replace(",", "."))
         except ValueError:
             continue
     return value
@@ -187,6 +216,8 @@ def _text(value: Any) -> str:
         return ""
     if isinstance(value, bool):
         return str(value).lower()
+    if isinstance(value, float):
+        return number(float(value))
     if isinstance(value, list):
         return "\n".join(str(line) for line in value)
     return str(value)
@@ -197,7 +228,8 @@ def _parsed(text: str) -> Any:
         return tomlkit.parse(text)
     except (TOMLKitError, ValueError) as error:
         raise SwaytrainerError(
-            f"The level is no TOML: {error}.", "Mend that place in the file."
+            say("The level is no TOML: {why}.", why=Name(str(error))),
+            say("Mend that place in the file."),
         ) from None
 
 
@@ -222,16 +254,20 @@ def keep_level(folder: Path, name: str, text: str, replaces: bool = False) -> Le
     name = name.strip() if name.strip().endswith(".toml") else f"{name.strip()}.toml"
     if not re.fullmatch(r"[\w][\w.-]*\.toml", name):
         raise SwaytrainerError(
-            f"{name!r} is no name for a level's file.", "Use letters, digits and dashes."
+            say("“{name}” is no name for a level's file.", name=Name(name)),
+            say("Use letters, digits and dashes."),
         )
     level = read_level(text, name)
     if level.id in {shipped.id for _, shipped in shipped_files()}:
         raise SwaytrainerError(
-            f"The id {level.id!r} is a shipped level's, which stays as it is.",
-            "Give the level an id of its own.",
+            say("The id {id} is a shipped level's, which stays as it is.", id=Name(level.id)),
+            say("Give the level an id of its own."),
         )
     path = folder / name
     if path.exists() and not replaces:
-        raise SwaytrainerError(f"There is already a level file {name}.", "Give another name.")
+        raise SwaytrainerError(
+            say("There is already a level file {name}.", name=Name(name)),
+            say("Give another name."),
+        )
     replace_file(path, text)
     return level

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import multiprocessing
 from collections.abc import Callable
-from concurrent.futures import Future, ProcessPoolExecutor
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -12,12 +11,15 @@ from PySide6 import QtCore, QtGui, QtWidgets
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.scope import colours
+from swaytrainer.scope.asking import Asking
 from swaytrainer.scope.draft import FieldRow, changed, keep_level, rows, shipped_texts
+from swaytrainer.scope.readout import trouble
 from swaytrainer.scope.tryout import Tried, try_level
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import file_order, read_level
+from swaytrainer.words import Name, say, tr, translated
 
-_COLUMNS: Final = ("field", "value", "range", "what it is")
+_COLUMNS: Final = (say("field"), say("value"), say("range"), say("what it is"))
 _ASK_MS: Final = 200
 
 
@@ -25,7 +27,7 @@ class _Change(QtGui.QUndoCommand):
     """From one text to the next."""
 
     def __init__(self, editor: Editor, after: str, what: str) -> None:
-        super().__init__(f"change {what}")
+        super().__init__(translated("change: {field}", field=what))
         self._editor, self._before, self._after = editor, editor.text, after
 
     def redo(self) -> None:
@@ -53,13 +55,12 @@ class Editor(QtWidgets.QWidget):
         super().__init__()
         self.text = ""
         self.undo_stack = QtGui.QUndoStack(self)
-        self._folder, self._try_it, self._effect = folder, try_it, effect
+        self._folder, self._try_it = folder, try_it
         self._own: set[str] = set()
         self._texts: dict[str, str] = {}
         self._rows: list[FieldRow] = []
         self._filling = False
-        self._pool: ProcessPoolExecutor | None = None
-        self._asked: Future[Tried] | None = None
+        self._asking = Asking(effect)
         self._ask_timer = QtCore.QTimer(self)
         self._ask_timer.timeout.connect(self._see)
         self._build()
@@ -68,12 +69,12 @@ class Editor(QtWidgets.QWidget):
     def _build(self) -> None:
         self.setStyleSheet("font-size: 16px")
         self.choice = QtWidgets.QComboBox()
-        self.choice.setAccessibleName("Level file")
+        self.choice.setAccessibleName(translated("Level file"))
         self.choice.activated.connect(lambda _: self.open(self.choice.currentText()))
         self.file_name = QtWidgets.QLineEdit()
-        self.file_name.setAccessibleName("Name of the file to save")
+        self.file_name.setAccessibleName(translated("Name of the file to save"))
         self.table = QtWidgets.QTableWidget(0, len(_COLUMNS))
-        self.table.setHorizontalHeaderLabels(list(_COLUMNS))
+        self.table.setHorizontalHeaderLabels([tr(column) for column in _COLUMNS])
         tall = self.table.verticalHeader()
         tall.hide()
         tall.setSectionResizeMode(QtWidgets.QHeaderView.ResizeMode.ResizeToContents)
@@ -85,23 +86,23 @@ class Editor(QtWidgets.QWidget):
         for label in (self.verdict, self.effect):
             label.setWordWrap(True)
         top = QtWidgets.QHBoxLayout()
-        top.addWidget(QtWidgets.QLabel("Level"))
+        top.addWidget(QtWidgets.QLabel(translated("Level file")))
         top.addWidget(self.choice, 1)
-        top.addWidget(QtWidgets.QLabel("Save as"))
+        top.addWidget(QtWidgets.QLabel(translated("Save as")))
         top.addWidget(self.file_name, 1)
         buttons = QtWidgets.QHBoxLayout()
-        undo = self.undo_stack.createUndoAction(self, "Undo")
+        undo = self.undo_stack.createUndoAction(self, translated("Undo"))
         undo.setShortcut(QtGui.QKeySequence.StandardKey.Undo)
-        redo = self.undo_stack.createRedoAction(self, "Redo")
+        redo = self.undo_stack.createRedoAction(self, translated("Redo"))
         redo.setShortcut(QtGui.QKeySequence.StandardKey.Redo)
         for action in (undo, redo):
             button = QtWidgets.QToolButton()
             button.setDefaultAction(action)
             buttons.addWidget(button)
         for words, wish in (
-            ("How many would pass?", self.ask),
-            ("Try on the simulator", self.try_on),
-            ("Save", self.save),
+            (translated("How many would pass?"), self.ask),
+            (translated("Try on the simulator"), self.try_on),
+            (translated("Save"), self.save),
         ):
             push = QtWidgets.QPushButton(words)
             push.clicked.connect(wish)
@@ -149,9 +150,9 @@ class Editor(QtWidgets.QWidget):
             self._rows = rows(text)
             read_level(text, self.file_name.text())
         except SwaytrainerError as error:
-            self._judge(str(error), well=False)
+            self._judge(trouble(error), well=False)
         else:
-            self._judge("This is a good level.", well=True)
+            self._judge(translated("This is a good level."), well=True)
         self._fill()
 
     def _judge(self, words: str, well: bool) -> None:
@@ -160,14 +161,21 @@ class Editor(QtWidgets.QWidget):
         self.verdict.setStyleSheet(f"color: {colour}; font-weight: bold")
 
     def _fill(self) -> None:
+        """Show the rows; what is the same stays, as an editor may be open in it."""
         self._filling = True
         self.table.setRowCount(len(self._rows))
         for n, row in enumerate(self._rows):
-            for column, words in enumerate((row.name, row.value, row.limits, row.sense)):
-                item = QtWidgets.QTableWidgetItem(words)
-                if column != 1:
-                    item.setFlags(item.flags() & ~QtCore.Qt.ItemFlag.ItemIsEditable)
-                self.table.setItem(n, column, item)
+            for column, words in enumerate((row.label, row.value, row.limits, row.sense)):
+                item = self.table.item(n, column)
+                if item is None:
+                    item = QtWidgets.QTableWidgetItem()
+                    if column != 1:
+                        item.setFlags(item.flags() & ~QtCore.Qt.ItemFlag.ItemIsEditable)
+                    self.table.setItem(n, column, item)
+                if column == 0:
+                    item.setToolTip(row.name)  # what the file calls it
+                if item.text() != words:
+                    item.setText(words)
             self._words(n, row)
         self.table.resizeColumnToContents(0)
         self.table.setColumnWidth(1, 260)
@@ -176,14 +184,15 @@ class Editor(QtWidgets.QWidget):
 
     def _words(self, n: int, row: FieldRow) -> None:
         """Where only some words will do, they are offered."""
+        box = self.table.cellWidget(n, 1)
         if not row.choices:
-            self.table.removeCellWidget(n, 1)
+            if isinstance(box, _Choice):  # and not the line that is being typed in
+                self.table.removeCellWidget(n, 1)
             return
-        box = QtWidgets.QComboBox()
-        box.addItems(list(row.choices))
+        if not isinstance(box, _Choice) or box.words != row.choices:
+            box = _Choice(row.choices, row.shown, partial(self.change, n))
+            self.table.setCellWidget(n, 1, box)
         box.setCurrentIndex(row.choices.index(row.value) if row.value in row.choices else -1)
-        box.activated.connect(lambda _, n=n, box=box: self.change(n, box.currentText()))
-        self.table.setCellWidget(n, 1, box)
 
     def _typed(self, n: int, column: int) -> None:
         if not self._filling and column == 1:
@@ -198,7 +207,7 @@ class Editor(QtWidgets.QWidget):
         try:
             after = changed(self.text, row.place, value)
         except SwaytrainerError as error:
-            self._judge(str(error), well=False)
+            self._judge(trouble(error), well=False)
             return
         self.undo_stack.push(_Change(self, after, row.name))
 
@@ -212,22 +221,22 @@ class Editor(QtWidgets.QWidget):
     def ask(self) -> None:
         """Let the simulated vaulters stand, in a process of their own."""
         level = self.level()
-        if level is None or self._asked is not None:
+        if level is None or self._asking.waiting:
             return
-        if self._pool is None:
-            spawn = multiprocessing.get_context("spawn")
-            self._pool = ProcessPoolExecutor(1, mp_context=spawn)
-        self.effect.setText("The simulated vaulters stand …")
-        self._asked = self._pool.submit(self._effect, level)
+        self.effect.setText(translated("The simulated vaulters stand …"))
+        self._asking.ask(level)
         self._ask_timer.start(_ASK_MS)
 
     def _see(self) -> None:
-        if self._asked is None or not self._asked.done():
+        found = self._asking.answer()
+        if found is None:
             return
         self._ask_timer.stop()
-        asked, self._asked = self._asked, None
-        failed = asked.exception()
-        self.effect.setText(asked.result().told() if failed is None else f"It failed: {failed}")
+        self.effect.setText(
+            found.told()
+            if isinstance(found, Tried)
+            else translated("It failed: {why}.", why=Name(found))
+        )
 
     def try_on(self) -> None:
         """Start the level on the simulator."""
@@ -237,7 +246,7 @@ class Editor(QtWidgets.QWidget):
         try:
             self._try_it(level, self.text)
         except SwaytrainerError as error:
-            self._judge(str(error), well=False)
+            self._judge(trouble(error), well=False)
 
     def save(self) -> None:
         """Keep the level among the club's own."""
@@ -245,7 +254,7 @@ class Editor(QtWidgets.QWidget):
         try:
             keep_level(self._folder, name, self.text, replaces=name in self._own)
         except SwaytrainerError as error:
-            self._judge(str(error), well=False)
+            self._judge(trouble(error), well=False)
             return
         name = name.strip() if name.strip().endswith(".toml") else f"{name.strip()}.toml"
         self._texts[name] = self.text
@@ -254,11 +263,27 @@ class Editor(QtWidgets.QWidget):
             self.choice.addItem(name)
         self.choice.setCurrentText(name)
         self.undo_stack.setClean()
-        self._judge(f"Saved as {self._folder / name}.", well=True)
+        self._judge(translated("Saved as {path}.", path=Name(str(self._folder / name))), well=True)
 
     def close_down(self) -> None:
         """End the process of the simulated vaulters."""
         self._ask_timer.stop()
-        if self._pool is not None:
-            self._pool.shutdown(wait=False, cancel_futures=True)
-            self._pool = None
+        self._asking.close()
+
+
+class _Choice(QtWidgets.QComboBox):
+    """Some words as they are read; ``chosen`` is told the file's own."""
+
+    def __init__(
+        self, words: tuple[str, ...], shown: tuple[str, ...], chosen: Callable[[str], None]
+    ) -> None:
+        super().__init__()
+        self.words = words
+        self.addItems(shown)
+        self.activated.connect(lambda n: chosen(words[n]))
+        # A wheel over the table is to move the table, not to change the level.
+        self.setFocusPolicy(QtCore.Qt.FocusPolicy.StrongFocus)
+
+    def wheelEvent(self, event: QtGui.QWheelEvent) -> None:  # noqa: N802 - Qt's name
+        """Leave it to the table."""
+        event.ignore()

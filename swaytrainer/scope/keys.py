@@ -69,8 +69,8 @@ def help_page() -> str:
             " is changed by looking. The green band is the level's band of the toe share; the"
             " ellipse holds 95 of 100 further samples if the sway is even; the noise floor is what"
             " the board's own noise would make of the speed. Ellipse and spectrum are of the"
-            " stretch before the moment shown. Curves are of every sample; numbers change five"
-            " times a second, the spectrum twice."
+            " stretch before the moment shown, without stepping on and off. Curves are of every"
+            " sample; numbers change five times a second, the spectrum twice."
         ),
         say(
             "A long recording is read from its beginning: what has been read is shown, the line"

@@ -30,15 +30,21 @@ class Words(QtWidgets.QWidget):
 
     Args:
         pixels: height of the font.
-        lines: so many fit; what is beyond is cut.
+        lines: so many fit; what is beyond ends in "…", and is told whole to a mouse that rests.
         bold: from the beginning.
+        fits: said at once, in a place that is as wide as this.
     """
 
-    def __init__(self, pixels: int, lines: int = 1, bold: bool = False) -> None:
+    def __init__(self, pixels: int, lines: int = 1, bold: bool = False, fits: str = "") -> None:
         super().__init__()
-        self._text, self._colour = "", colours.INK
+        self._text, self._colour, self._most = fits, colours.INK, lines
+        self._broken: tuple[str, int, bool] = ("", 0, bold)
+        self._lines: list[str] = []
         self.setFont(font_of(pixels, bold))
         self.setFixedHeight(lines * self.fontMetrics().lineSpacing() + 2)
+        if fits:
+            self.setAccessibleName(fits)
+            self.setFixedWidth(self.fontMetrics().horizontalAdvance(fits) + 2)
         self.setAttribute(QtCore.Qt.WidgetAttribute.WA_OpaquePaintEvent)
 
     @property
@@ -60,9 +66,39 @@ class Words(QtWidgets.QWidget):
         painter = QtGui.QPainter(self)
         painter.fillRect(self.rect(), QtGui.QColor(colours.PAPER))
         painter.setPen(QtGui.QColor(self._colour))
-        flags = int(_ALIGNED.value) | int(QtCore.Qt.TextFlag.TextWordWrap.value)
-        painter.drawText(self.rect(), flags, self._text)
+        metrics = self.fontMetrics()
+        for n, line in enumerate(self.lines()):
+            painter.drawText(0, n * metrics.lineSpacing() + metrics.ascent(), line)
         painter.end()
+
+    def lines(self) -> list[str]:
+        """What can be read, line by line."""
+        wanted = (self._text, self.width(), self.font().bold())
+        if wanted != self._broken:
+            self._broken = wanted
+            self._lines = broken(self._text, self.width(), self._most, self.fontMetrics())
+            whole = " ".join(self._lines) == self._text
+            self.setToolTip("" if whole else self._text)
+        return self._lines
+
+
+def broken(text: str, width: int, most: int, metrics: QtGui.QFontMetrics) -> list[str]:
+    """A text in lines of a width in pixels, ``most`` of them; the last ends in "…" if need be."""
+    lines: list[str] = []
+    waiting = text.split(" ")  # two blanks part what does not belong together
+    while waiting and text:
+        if len(lines) + 1 == most:
+            elide = QtCore.Qt.TextElideMode.ElideRight
+            return [*lines, metrics.elidedText(" ".join(waiting), elide, width)]
+        fits = 1
+        while (
+            fits < len(waiting)
+            and metrics.horizontalAdvance(" ".join(waiting[: fits + 1])) <= width
+        ):
+            fits += 1
+        lines.append(" ".join(waiting[:fits]))
+        waiting = waiting[fits:]
+    return lines
 
 
 class Figures(QtWidgets.QWidget):

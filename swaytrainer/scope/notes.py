@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.words import Name, say
 
 SUFFIX: Final = ".notes.txt"
 LONGEST: Final = 400
@@ -47,7 +48,8 @@ def note_line(note: Note) -> str:
     """
     if not math.isfinite(note.time_s):
         raise SwaytrainerError(
-            "There is nothing yet to put a note at.", "Wait until the recording has begun."
+            say("There is nothing yet to put a note at."),
+            say("Wait until the recording has begun."),
         )
     text = "".join(c if c.isprintable() else " " for c in note.text)
     return f"{note.time_s:.3f}\t{' '.join(text.split())[:LONGEST]}\n"
@@ -93,7 +95,8 @@ class NoteFile:
             return []
         except OSError as error:
             raise SwaytrainerError(
-                f"Can't read {self.path}: {error.strerror}.", "Check the file."
+                say("Can't read {file}: {why}.", file=Name(self.path), why=Name(error.strerror)),
+                say("Check the file."),
             ) from None
 
     def add(self, note: Note) -> Note:
@@ -113,8 +116,8 @@ class NoteFile:
                 os.fsync(file.fileno())
         except OSError as error:
             raise SwaytrainerError(
-                f"Can't write {self.path}: {error.strerror}.",
-                "Free some space, or open a copy of the recording in a folder of your own.",
+                say("Can't write {file}: {why}.", file=Name(self.path), why=Name(error.strerror)),
+                say("Free some space, or open a copy of the recording in a folder of your own."),
             ) from None
         return read_lines(line)[0]
 

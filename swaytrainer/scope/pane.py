@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import Final, NamedTuple
 
-from PySide6 import QtCore, QtWidgets
+from PySide6 import QtCore, QtGui, QtWidgets
 
 from swaytrainer.scope import colours, readout
 from swaytrainer.scope.curves import Drawn
@@ -19,7 +19,7 @@ from swaytrainer.scope.notes import Note
 from swaytrainer.scope.plots import SolesPlot, SpectrumPlot, TimePlot
 from swaytrainer.scope.watched import CORNERS, Cloud, Spectra, Watched
 from swaytrainer.sitting.view import Happening, Phase
-from swaytrainer.words import say, tr
+from swaytrainer.words import number, say, tr
 
 _CORNER_NAMES: Final = (
     say("front left"),
@@ -49,15 +49,22 @@ class Pane(QtWidgets.QWidget):
         made: the recording's date, ISO.
         notes: what there is beside it.
         with_strides: the strides' plots have their place, as this or its neighbour has some.
+        beside: another stands beside it, so there is half the room.
     """
 
     def __init__(
-        self, watched: Watched, made: str, notes: list[Note], with_strides: bool = False
+        self,
+        watched: Watched,
+        made: str,
+        notes: list[Note],
+        with_strides: bool = False,
+        beside: bool = False,
     ) -> None:
         super().__init__()
         self.watched = watched
         self.notes = list(notes)
         self._cloud: Cloud | None = None
+        self._park_s = math.inf
         level = watched.setup.level
         band = (level.band_low_percent, level.band_high_percent)
         self.soles = SolesPlot(watched.sitting.feet, band, watched.setup.vaulter.foot_length_mm)
@@ -92,53 +99,89 @@ class Pane(QtWidgets.QWidget):
         for plot in self.plots[:-1]:
             plot.hide_times()
         self._keys = [key for plot in self.plots for key in plot.keys]
-        self._build(readout.title(watched, made))
+        self._build(readout.title(watched), readout.date(made), beside)
 
-    def _build(self, title: str) -> None:
-        self._title = Words(17, bold=True)
+    def _build(self, title: str, date: str, beside: bool) -> None:
+        high = 15 if beside else 17
+        self._title = Words(high, bold=True)
         self._title.say(title)
+        self._date = Words(high, fits=date)
         self._state = Words(16)
         self._values = Figures()
-        self._health = Words(15, lines=2)
-        self._ellipse = Words(14, lines=2)
-        self._spectral = Words(14, lines=2)
+        self._health = Words(15, lines=2 if beside else 1)
+        self._ellipse = Words(14, lines=2 if beside else 1)
+        self._spectral = Words(14, lines=3 if beside else 2)
         self._strides = Words(14)
         self._happened = QtWidgets.QListWidget()
         self._happened.setAccessibleName(tr(say("Events and notes")))
         self._happened.setFocusPolicy(QtCore.Qt.FocusPolicy.NoFocus)
         self._happened.setFont(font_of(15))
+        self._happened.setWordWrap(True)
+        self._happened.setHorizontalScrollBarPolicy(QtCore.Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._happened.setResizeMode(QtWidgets.QListView.ResizeMode.Adjust)
         self._listed = (-1, -1)
-        left = QtWidgets.QVBoxLayout()
-        left.addWidget(_label(self.soles.title))
-        left.addWidget(self.soles.widget, 5)
-        left.addWidget(self._ellipse)
-        left.addWidget(_label(self.spectrum.title))
-        left.addWidget(self.spectrum.widget, 3)
-        left.addWidget(self._spectral)
-        left.addWidget(_label(tr(say("Events and notes"))))
-        left.addWidget(self._happened, 3)
         right = QtWidgets.QVBoxLayout()
         for plot in self.plots:
-            right.addWidget(_label(plot.title))
+            right.addWidget(_Label(plot.title))
             right.addWidget(plot.widget, 2)
-        right.addWidget(_label(tr(say("Seconds since the recording began"))))
+        right.addWidget(_Label(tr(say("Seconds since the recording began"))))
         right.addWidget(self._strides)
         self._strides.setVisible(self.watched.moves)
         columns = QtWidgets.QHBoxLayout()
-        columns.addLayout(left, 2)
+        columns.addLayout(self._left(beside), 2)
         columns.addLayout(right, 3)
         whole = QtWidgets.QVBoxLayout(self)
         whole.setContentsMargins(6, 4, 6, 4)
-        for widget in (self._title, self._state, self._values, self._health):
+        top = QtWidgets.QHBoxLayout()
+        top.addWidget(self._title, 1)
+        top.addWidget(self._date)
+        whole.addLayout(top)
+        for widget in (self._state, self._values, self._health):
             whole.addWidget(widget)
         whole.addLayout(columns, 1)
 
+    def _left(self, beside: bool) -> QtWidgets.QVBoxLayout:
+        """Soles, spectrum and list."""
+        soles = QtWidgets.QVBoxLayout()
+        soles.addWidget(_Label(self.soles.title))
+        soles.addWidget(self.soles.widget, 1)
+        soles.addWidget(self._ellipse)
+        happened = QtWidgets.QVBoxLayout()
+        happened.addWidget(_Label(tr(say("Events and notes"))))
+        happened.addWidget(self._happened, 1)
+        left = QtWidgets.QVBoxLayout()
+        if beside:
+            left.addLayout(soles, 6)
+        else:
+            # The soles are as high as wide: in a broad place they would be small.
+            above = QtWidgets.QHBoxLayout()
+            above.addLayout(soles, 5)
+            above.addLayout(happened, 4)
+            left.addLayout(above, 5)
+        left.addWidget(_Label(self.spectrum.title))
+        left.addWidget(self.spectrum.widget, 3)
+        left.addWidget(self._spectral)
+        if beside:
+            left.addLayout(happened, 2)
+        return left
+
     @property
-    def last_end_s(self) -> float | None:
-        """Where the last trial ended, s since the beginning, if the sitting is over; else None."""
-        ends = [e.time_s for e in self.watched.events if e.outcome is not None]
-        over = self.watched.view.phase is Phase.FINISHED
-        return ends[-1] - self.watched.begin_s if over and ends else None
+    def over(self) -> bool:
+        """The sitting has come to its end."""
+        return self.watched.view.phase is Phase.FINISHED
+
+    def stood_until_s(self) -> float:
+        """What is worth to be looked at first, s since the beginning; NaN where nobody stood."""
+        return self.watched.stood_until_s() - self.watched.begin_s
+
+    def park(self, parked: bool) -> None:
+        """Show numbers, cloud and spectrum of where this one's last trial ended, or as asked."""
+        stood_s = self.stood_until_s() if parked else math.inf
+        self._park_s = stood_s if math.isfinite(stood_s) else math.inf
+
+    def at_s(self, gaze: Gaze) -> float:
+        """The moment that numbers, cloud and spectrum are of, s since the beginning."""
+        return min(gaze.at_s(self.newest_s), self._park_s)
 
     @property
     def newest_s(self) -> float:
@@ -157,7 +200,7 @@ class Pane(QtWidgets.QWidget):
         columns = self.plots[0].columns
         curves = watched.curves
         drawn = {key: curves.drawn(key, begin + first, begin + last, columns) for key in self._keys}
-        at_s = begin + gaze.at_s(self.newest_s)
+        at_s = begin + self.at_s(gaze)
         reaches = [plot.reach(drawn) for plot in self.plots]
         return Shown(drawn, reaches, watched.cloud(at_s))
 
@@ -177,7 +220,7 @@ class Pane(QtWidgets.QWidget):
     def tell(self, gaze: Gaze) -> None:
         """Numbers, lines and the list: as they are in the picture drawn last."""
         watched = self.watched
-        at_s = watched.begin_s + gaze.at_s(self.newest_s)
+        at_s = watched.begin_s + self.at_s(gaze)
         self._values.show_them(readout.values(watched, at_s))
         self._state.say(readout.state(watched))
         well, line = readout.health(watched)
@@ -189,7 +232,7 @@ class Pane(QtWidgets.QWidget):
 
     def spectra(self, gaze: Gaze) -> Spectra:
         """Those of the moment that is looked at."""
-        return self.watched.spectra(self.watched.begin_s + gaze.at_s(self.newest_s))
+        return self.watched.spectra(self.watched.begin_s + self.at_s(gaze))
 
     def draw_spectra(self, spectra: Spectra, top: float) -> None:
         """Draw them, with a scale that holds ``top``."""
@@ -223,13 +266,21 @@ class Pane(QtWidgets.QWidget):
 def _clock(seconds: float) -> str:
     """Seconds since the beginning as minutes and seconds; the empty board before it is 0."""
     tenths = max(0, round(10.0 * seconds)) if math.isfinite(seconds) else 0
-    return f"{tenths // 600}:{tenths % 600 / 10:04.1f}"
+    return f"{tenths // 600}:{number(tenths % 600 / 10, '04.1f')}"
 
 
-def _label(text: str) -> QtWidgets.QLabel:
-    label = QtWidgets.QLabel(text)
-    label.setFont(font_of(14, bold=True))
-    label.setTextFormat(QtCore.Qt.TextFormat.AutoText)
-    label.setWordWrap(True)  # beside another recording there is less room
-    label.setSizePolicy(QtWidgets.QSizePolicy.Policy.Ignored, QtWidgets.QSizePolicy.Policy.Minimum)
-    return label
+class _Label(QtWidgets.QLabel):
+    """A title over a plot: in two lines where there is less room, and never higher than it is."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(text)
+        self.setFont(font_of(14, bold=True))
+        self.setTextFormat(QtCore.Qt.TextFormat.AutoText)
+        self.setWordWrap(True)
+        policy = QtWidgets.QSizePolicy.Policy
+        self.setSizePolicy(policy.Ignored, policy.Fixed)
+
+    def resizeEvent(self, event: QtGui.QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """As high as its words are at this width."""
+        super().resizeEvent(event)
+        self.setFixedHeight(self.heightForWidth(event.size().width()))

@@ -15,7 +15,7 @@ from swaytrainer.scope.curves import Drawn
 from swaytrainer.scope.gaze import scale
 from swaytrainer.scope.watched import CLOUD_S, Cloud, Spectra
 from swaytrainer.sway.feet import BALL_SHARE, HEEL_SHARE, Feet
-from swaytrainer.words import say, tr
+from swaytrainer.words import number, say, tr
 
 _FONT_PX: Final = 14
 _MOST_OF_A_CLOUD: Final = 1000
@@ -61,9 +61,20 @@ def new_line(colour: str, width: float = 1.0) -> Line:
     return line
 
 
+class Axis(pg.AxisItem):  # type: ignore[misc]
+    """An axis whose numbers have the decimal sign of the language in use."""
+
+    def tickStrings(self, *args: object, **more: object) -> list[str]:  # noqa: N802
+        """The numbers."""
+        sign = number(0.5, ".1f")[1]
+        told: list[str] = super().tickStrings(*args, **more)
+        return [text.replace(".", sign) for text in told]
+
+
 def new_plot(name: str) -> pg.PlotWidget:
     """An empty plot in the window's manner: no mouse, no menus; keys move all plots together."""
-    plot = pg.PlotWidget(background=colours.PAPER)
+    axes = {side: Axis(side) for side in ("left", "bottom")}
+    plot = pg.PlotWidget(background=colours.PAPER, axisItems=axes)
     item = plot.getPlotItem()
     item.hideButtons()
     item.setMenuEnabled(False)

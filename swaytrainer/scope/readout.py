@@ -6,8 +6,11 @@ All are given in the language in use.
 from __future__ import annotations
 
 import math
+from datetime import datetime
 from typing import Final
 
+from swaytrainer import words
+from swaytrainer.errors import SwaytrainerError
 from swaytrainer.scope.watched import Cloud, Spectra, Watched
 from swaytrainer.sitting.view import Event, Happening, Phase
 from swaytrainer.words import Name, Said, say, tr
@@ -48,22 +51,40 @@ def number(value: float, digits: int, unit: str) -> str:
     """
     if not math.isfinite(value):
         return "–"
-    return f"{round(value, digits) + 0.0:.{digits}f} {unit}"  # + 0.0: no minus before a zero
+    # + 0.0: no minus before a zero
+    return f"{words.number(round(value, digits) + 0.0, f'.{digits}f')} {unit}"
 
 
-def title(watched: Watched, made: str) -> str:
-    """Who, what, when."""
+def trouble(error: SwaytrainerError) -> str:
+    """What is wrong and what to do."""
+    return f"{tr(error.what)} {tr(error.remedy)}".strip()
+
+
+def title(watched: Watched) -> str:
+    """Who and what."""
     level = watched.setup.level
     said = say(
-        "{name} · {title} · {base}, {stance}, eyes {eyes} · {day}",
+        "{name} · {title} · {base}, {stance}, eyes {eyes}",
         name=Name(watched.setup.vaulter.name),
         title=level.title,
         base=level.base,
         stance=level.stance,
         eyes=level.eyes,
-        day=Name(made[:16].replace("T", " ")),
     )
     return tr(said)
+
+
+def date(made: str) -> str:
+    """When, to the minute, of a recording's ISO date.
+
+    >>> date("2026-09-12T17:30:05+02:00")
+    '2026-09-12 17:30'
+    """
+    try:
+        at = datetime.fromisoformat(made)
+    except ValueError:
+        return made[:16].replace("T", " ")
+    return f"{at.strftime(tr(say('%Y-%m-%d')))} {at:%H:%M}"
 
 
 def values(watched: Watched, at_s: float) -> list[tuple[str, str]]:
@@ -96,7 +117,8 @@ def state(watched: Watched) -> str:
     said.append(tr(say("trial {n} of {all}", n=view.trial, all=view.trials)))
     said.append(tr(say("pass at {mark:g}", mark=view.level.pass_mark)))
     if view.marks:
-        marks = ", ".join("–" if m is None else f"{m:.1f}" for m in view.marks)
+        between = ", " if words.number(0.5) == "0.5" else "; "
+        marks = between.join("–" if m is None else words.number(m, ".1f") for m in view.marks)
         said.append(tr(say("marks so far: {marks}", marks=Name(marks))))
     return " · ".join(said)
 
@@ -124,7 +146,7 @@ def ellipse_line(cloud: Cloud) -> str:
     """The ellipse in words."""
     e = cloud.ellipse
     said: Said | str = cloud.reason or say(
-        "Ellipse (95 % of further samples): {area:.0f} mm², {long:.0f} × {short:.0f} mm",
+        "Ellipse (95 %): {area:.0f} mm², {long:.0f} × {short:.0f} mm",
         area=e.ellipse_area_mm2,
         long=2.0 * e.ellipse_major_mm,
         short=2.0 * e.ellipse_minor_mm,

@@ -10,6 +10,7 @@ from typing import Final
 from PySide6 import QtCore, QtWidgets
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.scope import readout
 from swaytrainer.scope.gaze import Gaze
 from swaytrainer.scope.notes import Note
 from swaytrainer.scope.pane import Pane
@@ -25,6 +26,8 @@ _CATCH_UP_MS: Final = 45
 _TELL_TICKS: Final = 6
 _SPECTRA_TICKS: Final = 15
 _SPECTRA_AT: Final = 3
+#: A recording that is being written grows many times a second; what hasn't for so long is over.
+_QUIET_S: Final = 3.0
 
 
 class Showing(QtWidgets.QWidget):
@@ -37,6 +40,8 @@ class Showing(QtWidgets.QWidget):
         sources, panes: one or two, or none; a pane is None until its recording's head was read.
         gaze: which stretch is looked at.
         chosen: whose marks and notes are asked for.
+        parked: nobody has looked elsewhere since a recording that was over has been opened, so each
+            shows where its own last trial ended. When it grows after all, it is followed.
     """
 
     def __init__(self, new_source: Callable[[Path], Source]) -> None:
@@ -45,26 +50,24 @@ class Showing(QtWidgets.QWidget):
         self.panes: list[Pane | None] = []
         self.gaze = Gaze()
         self.chosen = 0
-        self.ends_at_the_trial = True
+        self.parked = False
         self._new_source = new_source
         self._row = QtWidgets.QHBoxLayout(self)
         self._row.setContentsMargins(0, 0, 0, 0)
         self._ticks = 0
         self._dirty = self._untold = self._old_spectra = self._fresh = True
+        self._read = False
 
-    def open(self, paths: list[Path], ends_at_the_trial: bool) -> None:
-        """Show these.
+    def open(self, paths: list[Path]) -> None:
+        """Show these, one or two side by side.
 
-        Args:
-            paths: one, or two side by side.
-            ends_at_the_trial: of a sitting that is over, look at the last trial first, not at the
-                empty board.
+        What grows is followed. Of what is over, or has not been written to for a few seconds, the
+        last trial is looked at first, not the empty board after it.
         """
         self.sources = [self._new_source(path) for path in paths]
         self.gaze = Gaze(self.gaze.width_s)
         self.chosen = 0
-        self.ends_at_the_trial = ends_at_the_trial
-        self._fresh = True
+        self._fresh, self._read, self.parked = True, False, False
         for pane in self.panes:
             if pane is not None:
                 self._row.removeWidget(pane)
@@ -78,7 +81,14 @@ class Showing(QtWidgets.QWidget):
 
     def look_at(self, gaze: Gaze) -> None:
         """Look elsewhere."""
-        self.gaze = gaze
+        self._fresh = False
+        self._look(gaze, parked=False)
+
+    def _look(self, gaze: Gaze, parked: bool) -> None:
+        self.gaze, self.parked = gaze, parked
+        for pane in self.panes:
+            if pane is not None:
+                pane.park(parked)
         self.changed()
 
     @property
@@ -100,6 +110,10 @@ class Showing(QtWidgets.QWidget):
             most_ms = _CATCH_UP_MS if source.catching_up else _READ_MS
             while source.poll():
                 self.changed()
+                if self._read:
+                    self._fresh = False  # it grows
+                if self.parked:
+                    self._look(self.gaze.following(), parked=False)
                 if clock.elapsed() >= n * most_ms:
                     break
         self._make_panes()
@@ -133,8 +147,14 @@ class Showing(QtWidgets.QWidget):
             try:
                 notes = source.notes.notes()
             except SwaytrainerError as error:
-                notes, source.trouble = [], str(error)
-            pane = Pane(source.watched, source.tail.recording.made, notes, with_strides)
+                notes, source.trouble = [], readout.trouble(error)
+            pane = Pane(
+                source.watched,
+                source.tail.recording.made,
+                notes,
+                with_strides,
+                beside=len(self.sources) > 1,
+            )
             self.panes[i] = pane
             self._row.addWidget(pane, 1)
         made = [pane for pane in self.panes if pane is not None]
@@ -149,9 +169,17 @@ class Showing(QtWidgets.QWidget):
         pane = self.panes[0] if self.panes else None
         if pane is None or not math.isfinite(pane.newest_s):
             return
+        if not self._read:
+            self._read = True
+            self.renew()
+        over = pane.over or all(source.quiet_s > _QUIET_S for source in self.sources)
+        if not over:
+            return
         self._fresh = False
-        if pane.last_end_s is not None and self.ends_at_the_trial and self.gaze.follows:
-            self.look_at(Gaze(self.gaze.width_s, pane.last_end_s))
+        ends = [each.stood_until_s() for each in self._alive()]
+        end_s = max((end for end in ends if math.isfinite(end)), default=math.nan)
+        if math.isfinite(end_s):
+            self._look(Gaze(self.gaze.width_s, end_s), parked=True)
         self.renew()
 
     def _alive(self) -> list[Pane]:
@@ -189,7 +217,7 @@ class Showing(QtWidgets.QWidget):
         pane = self.panes[self.chosen] if self.panes else None
         if pane is None or not math.isfinite(pane.newest_s):
             return None
-        return Note(pane.watched.begin_s + self.gaze.at_s(pane.newest_s))
+        return Note(pane.watched.begin_s + pane.at_s(self.gaze))
 
     def keep(self, note: Note) -> None:
         """Keep a note beside the chosen recording.

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+import time
 from pathlib import Path
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.scope import readout
 from swaytrainer.scope.notes import Note, NoteFile
 from swaytrainer.scope.watched import Watched
 from swaytrainer.store.growing import Tail
@@ -35,6 +38,16 @@ class Source:
         """There is more in the file than has been read."""
         return not self.trouble and self.tail.behind > 0
 
+    @property
+    def quiet_s(self) -> float:
+        """Seconds since the file was written to; 0 where that can't be told."""
+        try:
+            written = self.path.stat().st_mtime
+        except OSError:
+            return 0.0
+        quiet = time.time() - written
+        return quiet if math.isfinite(quiet) and quiet > 0.0 else 0.0
+
     def poll(self) -> bool:
         """Read one piece of what is new and feed it; whether there was something."""
         if self.trouble:
@@ -48,7 +61,7 @@ class Source:
             if self.watched is not None and inputs:
                 self.watched.feed(inputs)
         except SwaytrainerError as error:
-            self.trouble = str(error)
+            self.trouble = readout.trouble(error)
             return True
         return bool(inputs) or self.watched is not before
 

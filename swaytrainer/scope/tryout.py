@@ -18,18 +18,25 @@ from typing import Final, NamedTuple
 
 from swaytrainer.players import mark_of
 from swaytrainer.training.level import CALM_BASES, STANCES, Level
+from swaytrainer.words import Name, number, say, tr, translated
 
 VAULTERS: Final = 10
 _SEED: Final = 1
 #: A player's mark differs from trial to trial; a skill is told by the mean of so many.
 _TRIALS: Final = 3
+#: A single trial repeats poorly: whoever has fewer marks is known but roughly.
+ENOUGH_MARKS: Final = 3
 
 
 class Record(NamedTuple):
-    """How one of the squad fares: the level trained last, and the mean of its newest marks."""
+    """How one of the squad fares: a level trained of late, and the mean of its newest marks.
+
+    ``marks`` says of how many.
+    """
 
     level: Level
     mark: float
+    marks: int = ENOUGH_MARKS
 
 
 class Tried(NamedTuple):
@@ -41,6 +48,7 @@ class Tried(NamedTuple):
         reason: why nobody was asked; empty otherwise.
         remark: what to mind; empty for nothing.
         squad: they are of the squad's kind.
+        few: so many of them rest on fewer marks than ``ENOUGH_MARKS``.
     """
 
     passed: int
@@ -49,20 +57,33 @@ class Tried(NamedTuple):
     reason: str = ""
     remark: str = ""
     squad: bool = False
+    few: int = 0
 
     def told(self) -> str:
-        """In a sentence or two."""
+        """In a sentence or two, in the language in use."""
         if self.reason:
-            return self.reason
-        shown = ", ".join(f"{mark:.1f}" for mark in self.marks)
-        whose = (
-            f"About {self.passed} of {self.of} simulated vaulters like those of your squad who"
-            f" played it last would pass (marks: {shown})."
+            return tr(self.reason)
+        whose = translated(
+            "About {passed} of {all} simulated vaulters like those of your squad who played it last"
+            " would pass (marks: {marks})."
             if self.squad
-            else f"About {self.passed} of {self.of} simulated vaulters would pass (marks from the"
-            f" beginner's to the expert's: {shown})."
+            else "About {passed} of {all} simulated vaulters would pass (marks from the beginner's"
+            " to the expert's: {marks}).",
+            passed=self.passed,
+            all=self.of,
+            marks=Name("; ".join(number(mark, ".1f") for mark in self.marks)),
         )
-        return f"{whose} They are no people. {self.remark}".strip()
+        said = [whose]
+        if self.few:
+            few = translated(
+                "Of {few} of these one or two marks are known, no more.",
+                few=self.few,
+            )
+            said.append(few)
+        said.append(translated("They are no people."))
+        if self.remark:
+            said.append(tr(self.remark))
+        return " ".join(said)
 
 
 def skills(many: int = VAULTERS) -> tuple[float, ...]:
@@ -107,12 +128,13 @@ def try_level(level: Level, squad: Sequence[Record] = ()) -> Tried:
         squad: of its game, whoever played last first; ten at most are taken.
     """
     if level.stance != STANCES[0]:
-        return Tried(0, 0, (), "The simulated vaulters stand on both feet only.")
+        return Tried(0, 0, (), say("The simulated vaulters stand on both feet only."))
     like = [record for record in squad if record.level.stance == STANCES[0]][:VAULTERS]
     played = sorted(map(skill_like, like)) if like else skills()
     marks = tuple(mark_of(level, skill, _SEED + n) for n, skill in enumerate(played))
     passed = sum(mark >= level.pass_mark for mark in marks)
     remark = ""
     if level.base not in CALM_BASES:
-        remark = "A tipping base is only roughly theirs: expect it to be harder."
-    return Tried(passed, len(marks), marks, remark=remark, squad=bool(like))
+        remark = say("A tipping base is only roughly theirs: expect it to be harder.")
+    few = sum(record.marks < ENOUGH_MARKS for record in like)
+    return Tried(passed, len(marks), marks, remark=remark, squad=bool(like), few=few)

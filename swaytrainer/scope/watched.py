@@ -16,7 +16,7 @@ import numpy as np
 
 from swaytrainer.board.calibration import Loads
 from swaytrainer.motion.live_absorption import LiveAbsorbed, LiveAbsorption
-from swaytrainer.scope.curves import Curves
+from swaytrainer.scope.curves import Curves, Values
 from swaytrainer.sitting.inputs import Input
 from swaytrainer.sitting.sitting import Setup, Sitting
 from swaytrainer.sitting.view import Event, View
@@ -29,6 +29,7 @@ from swaytrainer.sway.spectrum import (
     welch,
 )
 from swaytrainer.training.doubts import base_moves
+from swaytrainer.training.tasks.catalogue import KINDS
 from swaytrainer.words import say
 
 CORNERS: Final = ("front_left_n", "front_right_n", "rear_left_n", "rear_right_n")
@@ -50,6 +51,13 @@ CLOUD_S: Final = 10.0
 #: The spectrum is of the last so many seconds, or of less after a gap.
 SPECTRUM_S: Final = 40.0
 SPECTRUM_RATE_HZ: Final = 80.0
+#: The way onto the board and off it, see ``Watched.standing``.
+STEP_ON_S: Final = 1.0
+STEP_OFF_S: Final = 0.5
+_FULL: Final = 0.9
+_LEAVING: Final = 0.5
+#: Less than that is hardly a standing: a hand, a step across.
+_STOOD_S: Final = 5.0
 
 
 class Cloud(NamedTuple):
@@ -112,6 +120,7 @@ class Watched:
         self.view: View = self.sitting.view()
         self.begin_s = NAN
         self._rate_hz = setup.board.rate_hz
+        self._lands = KINDS[setup.level.game].leaves_board
         self._absorption = self._new_absorption(accelerometer=False) if self.moves else None
         self._accelerometer = False
         self._plate_m_s2 = NAN
@@ -194,10 +203,78 @@ class Watched:
             ]
         )
 
+    def standing(self, to_s: float, seconds: float) -> tuple[Array, Array]:
+        """The COP of the last seconds before a board time, as far as it is of one standing.
+
+        The way onto the board and off it is left out: a second from when the board first bears
+        nine tenths of the weight, and half a second before it last did. (Two figures of ours; the
+        shift onto one leg before stepping off takes some three tenths.) Where a game lands on the
+        board, that is the task, and all is kept.
+
+        Returns:
+            x and y in mm, shape (N,) each; NaN at gaps, and at the end where nobody stands now.
+        """
+        from_s = to_s - seconds
+        early = 0.0 if self._lands else STEP_ON_S
+        time, across = self.curves.stretch("x_mm", from_s - early, to_s)
+        along = self.curves.stretch("y_mm", from_s - early, to_s).values
+        x: Array = np.asarray(across, dtype=np.float64)
+        y: Array = np.asarray(along, dtype=np.float64)
+        if not self._lands and x.size:
+            force = self.curves.stretch("force_n", from_s - early, to_s).values
+            pieces = _pieces(x, force)
+            if not pieces:
+                return x[:0], y[:0]
+            first, last, begin_s, end_s = *pieces[-1], from_s, math.inf
+            full = first + np.flatnonzero(force[first:last] >= _FULL * _body(force[first:last]))
+            if full[0] > 0:
+                begin_s = max(from_s, time[full[0]] + STEP_ON_S)
+            gone = last < x.size or self._leaves(force[first:last])
+            if gone:
+                end_s = time[full[-1]] - STEP_OFF_S
+            kept = slice(*np.searchsorted(time[:last], (begin_s, end_s)))
+            x, y = x[kept], y[kept]
+            if gone:
+                x, y = np.append(x, NAN), np.append(y, NAN)
+        return x, y
+
+    def stood_until_s(self) -> float:
+        """A board time that shows what was done: NaN where nobody stood.
+
+        Where the last trial ended that was stood to its end; else where the last standing of a few
+        seconds did, before the weight was shifted to step off.
+        """
+        ends = [e for e in self.events if e.outcome is not None]
+        whole = [e for e in ends if e.outcome is not None and e.outcome.ended == "complete"]
+        to_s = whole[-1].time_s if whole else ends[-1].time_s if ends else self._newest_s
+        time, x = self.curves.stretch("x_mm", -math.inf, to_s)
+        force = self.curves.stretch("force_n", -math.inf, to_s).values
+        pieces = _pieces(x, force)
+        if not pieces:
+            return NAN
+        long = [p for p in pieces if time[p[1] - 1] - time[p[0]] >= _STOOD_S]
+        first, last = (long or pieces)[-1]
+        if last == x.size and not self._leaves(force[first:last]):
+            return to_s
+        full = first + np.flatnonzero(force[first:last] >= _FULL * _body(force[first:last]))
+        return max(float(time[first]), float(time[full[-1]]) - STEP_OFF_S)
+
+    def _leaves(self, force: Values) -> bool:
+        """Whether the end of a piece bears so little that somebody is stepping off.
+
+        A moving base swings, and a landing begins and ends so: there this tells nothing.
+        """
+        if self.moves or self._lands:
+            return False
+        there = force[np.isfinite(force)]
+        return bool(there[-1] < _LEAVING * _body(force))
+
     def cloud(self, to_s: float, seconds: float = CLOUD_S) -> Cloud:
-        """The COP of the last seconds before a board time, and its 95 % prediction ellipse."""
-        x = np.asarray(self.curves.stretch("x_mm", to_s - seconds, to_s).values, dtype=float)
-        y = np.asarray(self.curves.stretch("y_mm", to_s - seconds, to_s).values, dtype=float)
+        """The COP of the last seconds before a board time, and its 95 % prediction ellipse.
+
+        Of one standing, see ``standing``.
+        """
+        x, y = self.standing(to_s, seconds)
         good = np.isfinite(x) & np.isfinite(y)
         if good.sum() < AREA_LEAST_SAMPLES:
             why = say("No ellipse: too few samples with somebody on the board.")
@@ -207,9 +284,13 @@ class Watched:
         return Cloud(x, y, float(x[good].mean()), float(y[good].mean()), ellipse, "")
 
     def spectra(self, to_s: float, seconds: float = SPECTRUM_S) -> Spectra:
-        """The spectrum of the last seconds before a board time, back to the last gap at most."""
-        x = np.asarray(self.curves.stretch("x_mm", to_s - seconds, to_s).values, dtype=float)
-        y = np.asarray(self.curves.stretch("y_mm", to_s - seconds, to_s).values, dtype=float)
+        """The spectrum of the last seconds before a board time, back to the last gap at most.
+
+        Of one standing, see ``standing``.
+        """
+        x, y = self.standing(to_s, seconds)
+        if x.size and math.isnan(x[-1]):
+            x, y = x[:-1], y[:-1]  # stepped off since
         bad = np.flatnonzero(~(np.isfinite(x) & np.isfinite(y)))
         begin = int(bad[-1]) + 1 if bad.size else 0
         # A fast board's samples are thinned: what lies beyond 40 Hz the causal 10 Hz filter has
@@ -222,7 +303,7 @@ class Watched:
         nothing = (NAN, NAN)
         if lasted_s < SPECTRUM_LEAST_S:
             why = say(
-                "A spectrum needs {least:g} s on the board in one piece.", least=SPECTRUM_LEAST_S
+                "A spectrum needs {least:g} s of standing in one piece.", least=SPECTRUM_LEAST_S
             )
             return Spectra(none, none, none, nothing, nothing, lasted_s, why)
         frequency_hz, px = welch(x, rate_hz, x.size // 2)
@@ -235,6 +316,25 @@ class Watched:
             for s in (0.50, 0.95)
         )
         return Spectra(frequency_hz, px, py, half, edge, lasted_s, "")
+
+
+def _pieces(x: Values | Array, force: Values) -> list[tuple[int, int]]:
+    """From which sample to before which somebody was on the board, piece by piece.
+
+    A gap in the signal ends none: only samples with a force and no COP tell of an empty board.
+    """
+    there = np.flatnonzero(np.isfinite(x))
+    if not there.size:
+        return []
+    empty = np.flatnonzero(np.isfinite(force) & ~np.isfinite(x))
+    # Which empty sample comes next is the same for all samples of a piece.
+    nexts = np.searchsorted(empty, there)
+    cuts = np.flatnonzero(np.diff(nexts)) + 1
+    return [(int(p[0]), int(p[-1]) + 1) for p in np.split(there, cuts)]
+
+
+def _body(force: Values) -> float:
+    return float(np.nanmedian(force))
 
 
 def _corners(loads: Loads) -> tuple[float, float, float, float]:

@@ -16,6 +16,7 @@ from swaytrainer.scope.keys import KEYS, help_page
 from swaytrainer.scope.lettering import Words, font_of
 from swaytrainer.scope.notes import Note
 from swaytrainer.scope.pane import Pane
+from swaytrainer.scope.readout import trouble
 from swaytrainer.scope.showing import FRAME_MS, Showing
 from swaytrainer.scope.source import Source
 from swaytrainer.words import say, tr
@@ -56,7 +57,7 @@ class ScopeWindow(QtWidgets.QMainWindow):
         self._timer.timeout.connect(self.tick)
         self._around = QtCore.QTimer(self)
         self._around.timeout.connect(self.look_around)
-        self.showing.open(paths, ends_at_the_trial=find_next is None)
+        self.showing.open(paths)
 
     def _build(self, editor: QtWidgets.QWidget | None) -> None:
         self._help = QtWidgets.QTextBrowser()
@@ -127,18 +128,18 @@ class ScopeWindow(QtWidgets.QMainWindow):
         if path is None or (self.sources and path == self.sources[0].path):
             return
         self._next = path
-        if self.gaze.follows:
+        if self.gaze.follows or self.showing.parked:
             self._go_to_next()
 
     def _go_to_next(self) -> None:
         if self._next is not None:
             path, self._next = self._next, None
-            self.showing.open([path], ends_at_the_trial=False)
+            self.showing.open([path])
 
     def open(self, paths: list[Path]) -> None:
         """Show other recordings, one or two, and stay with them."""
         self._find_next = self._next = None
-        self.showing.open(paths, ends_at_the_trial=True)
+        self.showing.open(paths)
 
     def status(self) -> str:
         """The line at the bottom."""
@@ -154,6 +155,8 @@ class ScopeWindow(QtWidgets.QMainWindow):
             said.append(self._how_far())
         if self.gaze.follows:
             said.append(tr(say("Following the newest {s:g} s.", s=self.gaze.width_s)))
+        elif self.showing.parked:
+            said.append(tr(say("Shown as the last trial ended; Space goes to the end.")))
         else:
             said.append(tr(say("Held still; Space follows again.")))
         if self._next is not None:
@@ -267,7 +270,7 @@ class ScopeWindow(QtWidgets.QMainWindow):
         try:
             self.showing.keep(note)
         except SwaytrainerError as error:
-            QtWidgets.QMessageBox.warning(self, tr(say("Not kept")), str(error))
+            QtWidgets.QMessageBox.warning(self, tr(say("Not kept")), trouble(error))
 
     def _leave(self) -> None:
         """Leave the note or the help."""

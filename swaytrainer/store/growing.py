@@ -25,6 +25,7 @@ from swaytrainer.store.recording import (
     _next_good,
     _object,
 )
+from swaytrainer.words import Name, say
 
 #: Read at once: a long recording comes in pieces, so that a window stays alive.
 PIECE: Final = 1 << 12
@@ -148,15 +149,18 @@ class Tail:
                 size = file.seek(0, 2)
                 if size < self._at:
                     raise SwaytrainerError(
-                        f"{self.path} has become shorter: it is another file now.",
-                        "Open it again.",
+                        say(
+                            "{file} has become shorter: it is another file now.",
+                            file=Name(self.path),
+                        ),
+                        say("Open it again."),
                     )
                 file.seek(self._at)
                 data = file.read(PIECE)
         except OSError as error:
             raise SwaytrainerError(
-                f"Can't read {self.path}: {error.strerror}.",
-                "Check the path; 'swaytrainer list' shows all.",
+                say("Can't read {file}: {why}.", file=Name(self.path), why=Name(error.strerror)),
+                say("Check the path; 'swaytrainer list' shows all."),
             ) from None
         self._at += len(data)
         self.behind = size - self._at

@@ -46,6 +46,7 @@ from swaytrainer.toml_text import number_in, text_in
 from swaytrainer.training.level_file import level_text, read_level
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import Name, say
 
 FIRST_LINE: Final = b"swaytrainer recording 1\n"
 SUFFIX: Final = ".sway"
@@ -295,16 +296,22 @@ def _begin(data: bytes, name: str, damage: list[str]) -> tuple[Setup, str, str, 
     if not data.startswith(FIRST_LINE):
         if data.startswith(_ANY_FIRST_LINE):
             raise SwaytrainerError(
-                f"{name} was recorded by a newer swaytrainer.", "Update swaytrainer to read it."
+                say("{file} was recorded by a newer swaytrainer.", file=Name(name)),
+                say("Update swaytrainer to read it."),
             )
         raise SwaytrainerError(
-            f"{name} is not a swaytrainer recording.", f"Give a file ending in {SUFFIX}."
+            say("{file} is not a swaytrainer recording.", file=Name(name)),
+            say("Give a file ending in {ending}.", ending=Name(SUFFIX)),
         )
     first = next(_blocks(data, len(FIRST_LINE), damage), None)
     if first is None or first[0] != b"H"[0]:
         raise SwaytrainerError(
-            f"The head of {name} is damaged or cut off: without its calibration it can't be read.",
-            "Take a copy of the file from a backup.",
+            say(
+                "The head of {file} is damaged or cut off: without its calibration it can't be"
+                " read.",
+                file=Name(name),
+            ),
+            say("Take a copy of the file from a backup."),
         )
     return (*_read_head(first[1], name), first[2])
 
@@ -403,8 +410,8 @@ def _read_head(payload: bytes, name: str) -> tuple[Setup, str, str]:
         return setup, str(head["made"]), str(head["version"])
     except (ValueError, KeyError, TypeError, IndexError):
         raise SwaytrainerError(
-            f"The head of {name} is not as this version writes it.",
-            "Update swaytrainer, or take a copy of the file from a backup.",
+            say("The head of {file} is not as this version writes it.", file=Name(name)),
+            say("Update swaytrainer, or take a copy of the file from a backup."),
         ) from None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from importlib import resources
 from typing import Any, Final
 
@@ -19,6 +20,7 @@ from swaytrainer.training.level import (
 )
 from swaytrainer.training.risk import reasons_of
 from swaytrainer.training.tasks.catalogue import KINDS, markable
+from swaytrainer.words import Name, Said, say
 
 FORMAT: Final = 1
 #: In place of a marked measure's number: the level's ``[task]`` table.
@@ -106,6 +108,19 @@ def shipped_levels() -> tuple[Level, ...]:
     return tuple(level for _, level in shipped_files())
 
 
+def _one_of(words: Iterable[str]) -> Said:
+    return say("must be one of {words}", words=Name(", ".join(words)))
+
+
+def _beyond(value: float, low: float, high: float, unit: str) -> Said:
+    range_ = {"value": value, "low": low, "high": high}
+    if not unit:
+        return say("is {value:g}, but must lie between {low:g} and {high:g}", **range_)
+    return say(
+        "is {value:g}, but must lie between {low:g} and {high:g} {unit}", **range_, unit=unit
+    )
+
+
 class _LevelReader:
     def __init__(self, table: dict[str, Any], text: str, name: str) -> None:
         self._table = table
@@ -114,10 +129,12 @@ class _LevelReader:
 
     def _bad(self, field: str, why: str, part: int | None = None) -> SwaytrainerError:
         line = self._line(field, part)
-        where = f"line {line}, " if line else ""
+        told = {"name": Name(self._name), "field": field, "why": why}
         return SwaytrainerError(
-            f"Level {self._name}, {where}field '{field}': {why}.",
-            "Change that line and save the file.",
+            say("Level {name}, line {line}, field '{field}': {why}.", line=line, **told)
+            if line
+            else say("Level {name}, field '{field}': {why}.", **told),
+            say("Change that line and save the file."),
         )
 
     def _line(self, field: str, part: int | None) -> int:
@@ -142,35 +159,41 @@ class _LevelReader:
     def level(self) -> Level:
         if self._table.get("format") != FORMAT:
             raise self._bad(
-                "format", f"must be {FORMAT}; a newer file needs a newer program, so update"
+                "format",
+                say("must be {n}; a newer file needs a newer program, so update", n=FORMAT),
             )
         for field in self._table:
             if field not in _KNOWN:
-                raise self._bad(field, "is not a field of a level (a misspelling?)")
+                raise self._bad(field, say("is not a field of a level (a misspelling?)"))
         texts = {field: self._text(field) for field in _TEXTS}
         if not re.fullmatch(r"[a-z0-9][a-z0-9-]{0,39}", texts["id"]):
-            raise self._bad("id", "may hold only small letters, digits and dashes, at most 40")
+            raise self._bad("id", say("may hold only small letters, digits and dashes, at most 40"))
         words = {
             field: self._word(field, allowed or tuple(KINDS)) for field, allowed in _WORDS.items()
         }
         allowed = KINDS[words["game"]].feedbacks
         if allowed is not None and words["feedback"] not in allowed:
             there = " or ".join(f'"{word}"' for word in allowed)
-            raise self._bad("feedback", f"must be {there} in the game {words['game']}")
+            raise self._bad(
+                "feedback",
+                say("must be {words} in the game {game}", words=Name(there), game=words["game"]),
+            )
         n = {field: self._number(field, *limits) for field, limits in _NUMBERS.items()}
         if n["trials"] != int(n["trials"]):
-            raise self._bad("trials", "must be a whole number")
+            raise self._bad("trials", say("must be a whole number"))
         if n["band_low_percent"] >= n["band_high_percent"]:
-            raise self._bad("band_high_percent", "must be above band_low_percent")
+            raise self._bad("band_high_percent", say("must be above band_low_percent"))
         spotter = self._table.get("spotter")
         if not isinstance(spotter, bool):
-            raise self._bad("spotter", "must be true or false")
+            raise self._bad("spotter", say("must be true or false"))
         lands = KINDS[words["game"]].leaves_board
         if not spotter and reasons_of(words["base"], words["eyes"], lands):
             raise self._bad(
                 "spotter",
-                "must be true with closed eyes, on anything but firm ground or foam, and for a"
-                " landing",
+                say(
+                    "must be true with closed eyes, on anything but firm ground or foam, and for a"
+                    " landing"
+                ),
             )
         return Level(
             **texts,
@@ -190,51 +213,55 @@ class _LevelReader:
     def _text(self, field: str) -> str:
         value = self._table.get(field)
         if not isinstance(value, str) or not value.strip():
-            raise self._bad(field, "is missing or empty; it must be a text in quotes")
+            raise self._bad(field, say("is missing or empty; it must be a text in quotes"))
         return value
 
     def _word(self, field: str, allowed: tuple[str, ...]) -> str:
         value = self._table.get(field)
         if not isinstance(value, str) or value not in allowed:
-            raise self._bad(field, "must be one of " + ", ".join(f'"{w}"' for w in allowed))
+            raise self._bad(field, _one_of(f'"{w}"' for w in allowed))
         return value
 
     def _number(self, field: str, low: float, high: float, unit: str) -> float:
         value = finite_number(self._table.get(field))
         if value is None:
-            raise self._bad(field, "is missing or not a number")
+            raise self._bad(field, say("is missing or not a number"))
         if not low <= value <= high:
-            raise self._bad(
-                field, f"is {value:g}, but must lie between {low:g} and {high:g} {unit}"
-            )
+            raise self._bad(field, _beyond(value, low, high, unit))
         return value
 
     def _cautions(self) -> tuple[str, ...]:
         value = self._table.get("cautions")
         if not isinstance(value, list) or not value or not all(isinstance(c, str) for c in value):
-            raise self._bad("cautions", "must be a list of at least one text")
+            raise self._bad("cautions", say("must be a list of at least one text"))
         return tuple(value)
 
     def _task(self, game: str) -> tuple[tuple[str, float], ...]:
         table = self._table.get("task", {})
         fields = KINDS[game].fields
         if not isinstance(table, dict):
-            raise self._bad("task", "must be a table: [task]")
+            raise self._bad("task", say("must be a table: [task]"))
         numbers = []
         for name, value in table.items():
             if name not in fields:
                 there = ", ".join(fields) or "none"
                 raise self._bad(
-                    name, f"is no number of the game {game} (there are: {there})", _TASK
+                    name,
+                    say(
+                        "is no number of the game {game} (there are: {there})",
+                        game=game,
+                        there=Name(there),
+                    ),
+                    _TASK,
                 )
             low, high, _, unit, _ = fields[name]
             number = finite_number(value)
             if number is None:
-                raise self._bad(name, "is not a number", _TASK)
+                raise self._bad(name, say("is not a number"), _TASK)
             if not low <= number <= high:
                 raise self._bad(
                     name,
-                    f"is {number:g}, but must lie between {low:g} and {high:g} {unit}".rstrip(),
+                    _beyond(number, low, high, unit),
                     _TASK,
                 )
             numbers.append((name, number))
@@ -244,32 +271,37 @@ class _LevelReader:
         allowed = markable(game)
         tables = self._table.get("marked")
         if not isinstance(tables, list) or not 1 <= len(tables) <= 2:
-            raise self._bad("marked", "a level marks one measure, or two at most")
+            raise self._bad("marked", say("a level marks one measure, or two at most"))
         parts = []
         for i, table in enumerate(tables):
             if not isinstance(table, dict):
-                raise self._bad("marked", "each marked measure is a table under [[marked]]")
+                raise self._bad("marked", say("each marked measure is a table under [[marked]]"))
             for field in table:
                 if field not in _PART_FIELDS:
-                    raise self._bad(field, "is not a field of a marked measure", i)
+                    raise self._bad(field, say("is not a field of a marked measure"), i)
             measure = table.get("measure")
             if not isinstance(measure, str) or measure not in allowed:
-                raise self._bad("measure", "must be one of " + ", ".join(allowed), i)
+                raise self._bad("measure", _one_of(allowed), i)
             numbers = {}
             for field in _PART_FIELDS[1:]:
                 number = finite_number(table.get(field))
                 if number is None or number < 0:
-                    raise self._bad(field, "is missing or not a number from 0 up", i)
+                    raise self._bad(field, say("is missing or not a number from 0 up"), i)
                 numbers[field] = number
             more_is_better = allowed[measure].more_is_better
             if (numbers["all_at"] > numbers["nothing_at"]) != more_is_better or (
                 numbers["all_at"] == numbers["nothing_at"]
             ):
-                word = "above" if more_is_better else "below"
-                raise self._bad("all_at", f"must be {word} nothing_at for {measure}", i)
+                why = say(
+                    "must be above nothing_at for {measure}"
+                    if more_is_better
+                    else "must be below nothing_at for {measure}",
+                    measure=Name(measure),
+                )
+                raise self._bad("all_at", why, i)
             parts.append(MarkPart(measure, **numbers))
         if len({p.measure for p in parts}) < len(parts):
-            raise self._bad("measure", "marks the same measure twice", len(parts) - 1)
+            raise self._bad("measure", say("marks the same measure twice"), len(parts) - 1)
         if not math.isclose(sum(p.weight for p in parts), 1.0, abs_tol=1e-9):
-            raise self._bad("weight", "the weights must add up to 1", len(parts) - 1)
+            raise self._bad("weight", say("the weights must add up to 1"), len(parts) - 1)
         return tuple(parts)

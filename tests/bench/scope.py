@@ -56,6 +56,7 @@ class Filled:
 
     trouble = ""
     catching_up = False
+    quiet_s = 0.0
 
     def __init__(self, rate_hz: float, path: Path) -> None:
         self.path = path
@@ -107,7 +108,6 @@ def redraw_ms(rate_hz: float, width_s: float, back: bool, two: bool) -> tuple[Ar
     filled = [Filled(rate_hz, Path(name)) for name in ("a", "b")[: 1 + two]]
     made: Iterator[Any] = iter(filled)
     window = ScopeWindow([f.path for f in filled], lambda _: next(made))
-    window.showing.ends_at_the_trial = False
     window.show()
     window.showing.look_at(Gaze(width_s))
     for _ in range(3):

@@ -14,6 +14,7 @@ from swaytrainer.scope.draft import changed, keep_level, rows, shipped_texts, ta
 from swaytrainer.scope.tryout import Record, skill_like, skills, try_level
 from swaytrainer.training.level_file import level_text, read_level, shipped_files
 from swaytrainer.training.tasks.catalogue import KINDS
+from swaytrainer.words import use_language
 
 TEXTS = shipped_texts()
 LEVELS = dict(shipped_files())
@@ -160,3 +161,18 @@ def test_every_game_is_played_and_the_expert_earns_more_than_the_beginner(game: 
     assert tried.of == 10
     assert sum(tried.marks[7:]) > sum(tried.marks[:3]) + 3.0
     assert 0 < tried.passed < 10
+
+
+def test_every_row_can_be_read_in_german() -> None:
+    """Whatever stands beside a value is in the language in use; the words of the file stay."""
+    english = {name: rows(text) for name, text in TEXTS.items()}
+    use_language("de")
+    try:
+        for name, text in TEXTS.items():
+            for old, new in zip(english[name], rows(text), strict=True):
+                assert (new.place, new.choices) == (old.place, old.choices)
+                assert new.sense != old.sense, old.sense
+                assert new.value.replace(",", ".") == old.value.replace(",", ".")
+                assert new.limits != old.limits, old.limits
+    finally:
+        use_language("en")

@@ -1,6 +1,7 @@
 """What the window shows against the sitting itself, and its words."""
 
 import math
+import re
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +15,7 @@ from swaytrainer.scope.watched import CORNERS, Watched
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.store.recording import read_recording
 from swaytrainer.sway.cop import CopSample
+from swaytrainer.words import use_language
 
 SESSIONS = Path(__file__).parents[2] / "sessions"
 RECORDING = read_recording(SESSIONS / "2-romy-calm.sway")
@@ -73,6 +75,54 @@ def test_the_spectrum_is_scipys(romy: Watched) -> None:
     assert spectra.x_mm2_hz[shown].sum() == pytest.approx(near.sum(), rel=0.02)
 
 
+def test_neither_ellipse_nor_spectrum_is_of_stepping_on_or_off(romy: Watched) -> None:
+    """She shifts her weight at 40.7 s and is off at 41.4 s; she is on at 3.3 s."""
+    still = romy.cloud(39.0).ellipse.ellipse_area_mm2
+    for at_s in (8.0, 41.4, 42.4):
+        cloud = romy.cloud(at_s)
+        assert cloud.ellipse.ellipse_area_mm2 < 2.0 * still, at_s
+        assert np.nanmax(np.abs(cloud.x_mm)) < 10.0
+    raw = romy.curves.stretch("x_mm", 32.4, 42.4).values
+    assert np.nanmax(np.abs(raw)) > 80.0  # which the cloud had to leave out
+    assert math.isnan(romy.cloud(42.4).x_mm[-1])  # nobody is there now
+    whole, after = romy.spectra(38.0), romy.spectra(42.4)
+    assert whole.seconds == pytest.approx(38.0 - 3.25 - 1.0, abs=0.15)
+    assert after.seconds == pytest.approx(whole.seconds, abs=3.0)
+    assert after.x_mm2_hz.max() < 2.0 * whole.x_mm2_hz.max()
+
+
+def test_a_lost_sample_ends_no_standing(romy: Watched) -> None:
+    watched = Watched(RECORDING.setup)
+    time, x = romy.curves.stretch("x_mm", 0.0, 30.0)
+    rows = np.array([romy.curves.stretch(n, 0.0, 30.0).values for n in romy.curves.names]).T.copy()
+    rows[2000] = np.nan  # at 25 s
+    watched.curves.extend(time, rows)
+    assert watched.cloud(30.0).x_mm.size == romy.cloud(30.0).x_mm.size
+    assert watched.spectra(30.0).reason
+    assert not romy.spectra(30.0).reason
+    assert np.isfinite(x).sum() > 2000
+
+
+def test_where_a_recording_is_worth_looking_at() -> None:
+    found: dict[str, float] = {}
+    for name in ("1-mika-toes-then-even", "3-jale-steps-off"):
+        recording = read_recording(SESSIONS / f"{name}.sway")
+        watched = Watched(recording.setup)
+        assert math.isnan(watched.stood_until_s())
+        for n, item in enumerate(recording.inputs):
+            watched.feed([item])
+            if watched.newest_s > 16.0 and name not in found:
+                assert watched.stood_until_s() == watched.newest_s  # she stands still
+                found[name] = n
+        found[name + " at the end"] = watched.stood_until_s()
+        watched.events.clear()
+        found[name + " without a trial"] = watched.stood_until_s()
+    assert found["1-mika-toes-then-even at the end"] == pytest.approx(62.8, abs=0.1)
+    assert found["3-jale-steps-off at the end"] == pytest.approx(27.9, abs=0.1)
+    # As if she had left before a trial: before she shifted her weight.
+    assert found["3-jale-steps-off without a trial"] == pytest.approx(39.5, abs=0.2)
+
+
 def test_what_cannot_be_measured_says_why(romy: Watched) -> None:
     assert romy.cloud(1.0).reason
     assert "20 s" in romy.spectra(10.0).reason
@@ -84,7 +134,9 @@ def test_what_cannot_be_measured_says_why(romy: Watched) -> None:
 
 
 def test_the_lines(romy: Watched) -> None:
-    assert readout.title(romy, RECORDING.made).startswith("Romy · Millpond: open water · firm")
+    assert readout.title(romy) == "Romy · Millpond: open water · firm, two feet, eyes open"
+    assert readout.date(RECORDING.made) == "2026-09-12 17:30"
+    assert readout.date("long ago") == "long ago"
     assert "marks so far: 9.8" in readout.state(romy)
     assert readout.health(romy)[0]
     assert "trial 1 ended: mark 9.8" in [told(e) for e in romy.events]
@@ -122,3 +174,15 @@ def test_a_scale_holds_what_is_shown(low: float, high: float) -> None:
 def test_texts_can_be_read_on_paper() -> None:
     assert min(colours.ratio(text, colours.PAPER) for text in colours.TEXTS) >= 4.5
     assert colours.ratio(colours.INK, colours.BAND) >= 4.5
+
+
+def test_numbers_have_the_languages_decimal_sign(romy: Watched) -> None:
+    use_language("de")
+    try:
+        values = dict(readout.values(romy, 30.0))
+        assert re.fullmatch(r"\d+,\d mm/s", values["Tempo"])
+        assert "Noten bisher: 9,8" in readout.state(romy)
+        assert re.search(r"unter \d,\d\d Hz quer", readout.spectrum_line(romy.spectra(36.0)))
+        assert readout.date(RECORDING.made) == "12.09.2026 17:30"
+    finally:
+        use_language("en")

@@ -12,8 +12,10 @@ from PySide6 import QtCore, QtGui, QtWidgets
 from PySide6.QtTest import QTest
 
 from swaytrainer.scope import colours
+from swaytrainer.scope.lettering import Words
 from swaytrainer.scope.source import Source
 from swaytrainer.scope.window import ScopeWindow
+from swaytrainer.words import use_language
 
 SESSIONS = Path(__file__).parents[2] / "sessions"
 ROMY, TJARK = SESSIONS / "2-romy-calm.sway", SESSIONS / "4-tjark-foam.sway"
@@ -60,6 +62,85 @@ def test_an_old_recording_is_shown_at_its_last_trial(application: QtWidgets.QApp
     for colour in (colours.BLUE, colours.ORANGE, colours.BAND):
         assert count_of(picture, colour) > 15, colour
     window.close()
+
+
+def test_one_that_was_broken_off_is_shown_where_somebody_stood(
+    application: QtWidgets.QApplication, tmp_path: Path
+) -> None:
+    """Cut at 42 s: she has stepped off, and the sitting has not come to its end."""
+    path = tmp_path / "it.sway"
+    data = ROMY.read_bytes()
+    path.write_bytes(data[:-4000])
+    window = shown(application, path)
+    pane = window.panes[0]
+    assert pane is not None
+    assert not pane.over
+    assert window.gaze.follows  # it may be that it grows: it has just been written
+    os.utime(path, (1.0, 1.0))
+    window.tick()
+    assert window.gaze.end_s == pytest.approx(37.8, abs=0.1)
+    assert "–" not in dict(pane._values.values).values()
+    assert not pane._cloud.reason if pane._cloud is not None else False
+    assert "last trial" in window.status()
+    path.write_bytes(data)  # it grows after all
+    until_read(window)
+    assert window.gaze.follows
+    window.close()
+
+
+def test_two_of_different_length_are_each_shown_at_their_last_trial(
+    application: QtWidgets.QApplication,
+) -> None:
+    window = shown(application, SESSIONS / "1-mika-toes-then-even.sway", TJARK)
+    one, two = window.panes
+    assert one is not None
+    assert two is not None
+    assert one.at_s(window.gaze) == pytest.approx(62.8, abs=0.1)
+    assert two.at_s(window.gaze) == pytest.approx(32.8, abs=0.1)
+    for pane in (one, two):
+        assert "–" not in dict(pane._values.values).values()
+    window.move_by(-0.1)  # from now on both are of the same time
+    assert one.at_s(window.gaze) == pytest.approx(56.8, abs=0.1)
+    assert two.at_s(window.gaze) == two.newest_s
+    window.close()
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("many", [1, 2])
+def test_on_a_small_laptop_nothing_is_cut_but_a_long_name(
+    application: QtWidgets.QApplication, language: str, many: int
+) -> None:
+    use_language(language)
+    try:
+        window = ScopeWindow([ROMY, TJARK][:many], Source)
+        window.resize(1366, 720)
+        window.show()
+        until_read(window)
+        application.processEvents()
+        for pane in window.panes:
+            assert pane is not None
+            assert pane._date.lines() == [pane._date.text]
+            for words in (pane._ellipse, pane._spectral, pane._health, pane._state):
+                assert " ".join(words.lines()) == words.text
+            happened = pane._happened
+            assert happened.horizontalScrollBar().maximum() == 0
+            assert happened.wordWrap()
+    finally:
+        use_language("en")
+        window.close()
+
+
+def test_what_is_beyond_its_place_ends_in_dots(application: QtWidgets.QApplication) -> None:
+    words = Words(16, lines=2)
+    metrics = words.fontMetrics()
+    words.resize(metrics.horizontalAdvance("a long name of"), words.height())
+    words.say("a long name of an invented vaulter who is called so")
+    assert words.lines()[0] == "a long name of"
+    assert words.lines()[1].endswith("…")
+    assert words.toolTip() == words.text
+    words.say("a   name")
+    assert words.lines() == ["a   name"]
+    assert words.toolTip() == ""
 
 
 def test_it_follows_a_growing_file_and_holds_still(
@@ -109,6 +190,7 @@ def test_marks_and_notes(application: QtWidgets.QApplication, tmp_path: Path) ->
 
 def test_two_side_by_side_have_the_same_scales(application: QtWidgets.QApplication) -> None:
     window = shown(application, ROMY, TJARK)
+    application.processEvents()  # the titles' heights hang on their widths
     one, two = window.panes
     assert one is not None
     assert two is not None
@@ -131,7 +213,7 @@ def test_it_goes_on_to_the_next_recording(application: QtWidgets.QApplication) -
     window.look_around()
     until_read(window)
     assert window.sources[0].path == ROMY
-    window.hold_or_follow()
+    window.move_by(-0.1)
     there.append(TJARK)
     window.look_around()
     assert window.sources[0].path == ROMY  # a held picture is not taken away
