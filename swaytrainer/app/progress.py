@@ -58,7 +58,9 @@ def _besides(past: Past, home: Home, name: str) -> list[str]:
     """Where somebody stands on the ladders, and how much was trained."""
     levels, _ = home.levels()
     done, steps = overviews(past, home, [name], levels)[name]
-    about = About(Vaulter(name), datetime.now().astimezone().date(), rungs_of(levels), done, (), ())
+    about = About(
+        Vaulter(name), datetime.now().astimezone().date(), rungs_of(levels), done, (), steps
+    )
     load = about.load(RECENT_DAYS)
     lines = ["", f"{name}: on the ladders"]
     for step in steps:

@@ -118,23 +118,33 @@ class About:
         return Load(len(minutes), sum(minutes.values()), max(minutes.values(), default=0.0))
 
     def climbs(self) -> list[Climb]:
-        """The ladders climbed in the last ``RECENT_DAYS``: counted trials on a higher rung."""
+        """The ladders climbed in the last ``RECENT_DAYS``: counted trials on a higher rung.
+
+        Only as far as the vaulter still stands there: whoever is on a lower rung by now, or is
+        offered an easier one, has tried the higher one, and has not climbed to it.
+        """
         since = self.today - timedelta(days=RECENT_DAYS - 1)
         before: dict[str, int] = {}
-        now: dict[str, tuple[int, Level]] = {}
+        now: dict[str, dict[int, Level]] = {}
         for done in self.done:
             if not done.counted or done.level_id not in self.rungs:
                 continue
             rung, level = self.rungs[done.level_id]
             if done.day < since:
                 before[level.game] = max(rung, before.get(level.game, -1))
-            elif level.game not in now or rung > now[level.game][0]:
-                now[level.game] = (rung, level)
-        found = [
-            Climb(rung - before[game], level)
-            for game, (rung, level) in now.items()
-            if game in before and rung > before[game]
-        ]
+            else:
+                now.setdefault(level.game, {})[rung] = level
+        stands = {s.level.game: s for s in self.steps if s.current is not None}
+        found = []
+        for game, reached in now.items():
+            rung = max(reached)
+            step = stands.get(game)
+            if step is not None and step.current is not None:
+                rung = self.rungs[step.current.id][0]
+                if step.step is Step.DOWN or rung not in reached:
+                    continue
+            if game in before and rung > before[game]:
+                found.append(Climb(rung - before[game], reached[rung]))
         return sorted(found, key=lambda climb: (-climb.rungs, climb.level.title))
 
     def changed(self, verdict: str) -> list[Row]:

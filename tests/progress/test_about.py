@@ -114,6 +114,24 @@ def test_a_rung_counts_only_beside_an_older_one_and_where_it_counted() -> None:
     assert (climb.rungs, climb.level) == (2, PATH[4])
 
 
+def test_whoever_stands_lower_by_now_has_not_climbed() -> None:
+    def climbs(*steps: Suggestion) -> list[tuple[int, str]]:
+        tried = [*CLIMBED, trial(2, level=PATH[3])]
+        return [(c.rungs, c.level.id) for c in about(tried, None, *steps).climbs()]
+
+    def stays(n: int, step: Step = Step.STAY) -> Suggestion:
+        return Suggestion(step, PATH[n], "Passed.", PATH[n])
+
+    assert climbs(stays(4)) == [(2, PATH[4].id)]
+    assert climbs(stays(3)) == [(1, PATH[3].id)]
+    assert climbs(stays(2)) == climbs(stays(5)) == []
+    # An easier level on offer and "climbed" beside it would contradict each other.
+    assert climbs(Suggestion(Step.DOWN, PATH[3], "Missed.", PATH[4])) == []
+    # Another ladder says nothing of this one.
+    other = path_of(LEVELS, "well")[0]
+    assert climbs(Suggestion(Step.STAY, other, "Passed.", other)) == [(2, PATH[4].id)]
+
+
 def test_every_word_has_a_text_and_a_rule() -> None:
     assert set(WORDS) == set(Word)
     ruled = {Word.MUCH, Word.GONE, Word.BACK, Word.STEP, Word.MOVES, Word.STUCK}
