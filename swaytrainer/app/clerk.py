@@ -8,7 +8,9 @@ from dataclasses import replace
 from datetime import datetime
 
 from swaytrainer.store.home import Home
-from swaytrainer.training.vaulter import Vaulter, plain_name
+from swaytrainer.training.risk import needs_spotter
+from swaytrainer.training.vaulter import Vaulter, called
+from swaytrainer.words import tr, translated
 
 
 def run(options: argparse.Namespace) -> int:
@@ -153,8 +155,8 @@ def _vaulter(options: argparse.Namespace, home: Home) -> int:
         }
         given = {field: value for field, value in given.items() if value is not None}
         year = datetime.now().astimezone().year
-        wanted = plain_name(options.name)
-        known = next((v for v in home.vaulters() if plain_name(v.name) == wanted), None)
+        there = {v.name: v for v in home.vaulters()}
+        known = there.get(called(options.name, there) or options.name)
         # Feet grow: whoever is there already is changed, if there is something to change.
         if known is not None and given:
             home.change_vaulter(replace(known, **given), year)
@@ -176,12 +178,25 @@ def _in_words(v: Vaulter) -> str:
     return f"{v.name}: {', '.join(facts)}"
 
 
-def _list(_options: argparse.Namespace, home: Home) -> int:
+def _list(options: argparse.Namespace, home: Home) -> int:
+    if options.levels:
+        return _list_levels(home)
     paths = home.recordings()
     for path in paths:
         print(path)
     if not paths:
         print(f"No recordings in {home.path} yet.")
+    return 0
+
+
+def _list_levels(home: Home) -> int:
+    levels, troubles = home.levels()
+    width = max(len(level.id) for level in levels)
+    for level in levels:
+        risky = f" ({translated('with a spotter')})" if needs_spotter(level) else ""
+        print(f"{level.id:<{width}}  {tr(level.title)}{risky}")
+    for trouble in troubles:
+        print(tr(trouble))
     return 0
 
 

@@ -182,6 +182,7 @@ WORDS: Final = {
 }
 #: The squad's words as rules, a sentence each, in the order in which they are tried.
 RULES: Final = (
+    say("new: no trial yet."),
     say(
         "too much: over {minutes:.0f} min on one of the last {week} days, or more than {days} days"
         " of them; more than studies trained with, no limit of what is safe.",
@@ -201,6 +202,7 @@ RULES: Final = (
         least=STUCK_TRAINING_DAYS,
         days=RECENT_DAYS,
     ),
+    say("steady: none of these; trained on fewer days than that."),
 )
 
 
@@ -270,10 +272,10 @@ def amount(value: float, unit: str) -> str:
     >>> amount(7.84, "of 10"), amount(12.4, "mm/s"), amount(311.6, "mm²"), amount(51.7, "%")
     ('7.8', '12 mm/s', '312 mm²', '52 %')
     """
-    if unit == "of 10":
-        return Name(f"{value:.1f}")
-    digits = 0 if abs(value) >= 10.0 else 1
-    return Name(f"{value:.{digits}f} {unit}".strip())
+    whole = unit != "of 10" and abs(value) >= 10.0
+    if unit in ("", "of 10"):
+        return say("{value:.0f}" if whole else "{value:.1f}", value=value)
+    return say("{value:.0f} {unit}" if whole else "{value:.1f} {unit}", value=value, unit=unit)
 
 
 def change_words(row: Row) -> str:

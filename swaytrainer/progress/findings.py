@@ -1,9 +1,9 @@
 """Three findings for a vaulter: what a coach would say first, with the numbers behind it.
 
 First what has changed for the better, then what was climbed, what is worth a look, a clear
-difference between two ways of the same, what costs points, how even the weight lies, how much was
-trained, and what holds. Nothing is told that the ordinary day-to-day scatter would explain, but as
-what it is: ordinary.
+difference between two ways of the same, what costs points, how even the weight lies, how much is
+missing to pass, what holds, and how much was trained. Nothing is told that the ordinary day-to-day
+scatter would explain, but as what it is: ordinary.
 """
 
 from __future__ import annotations
@@ -97,6 +97,8 @@ def _in_order(about: About) -> Iterator[Finding]:
         yield from _sides(about, newest)
         yield from _even(about, newest)
     yield from _moved(about)
+    if newest is not None:
+        yield from _missing(about, newest)
     yield from _holds(about)
     load = about.load(RECENT_DAYS)
     yield Finding(
@@ -222,6 +224,27 @@ def _costs(about: About, newest: Tried) -> Iterator[Finding]:
                 value=amount(value, known.unit),
                 all=amount(part.all_at, known.unit),
                 level=newest.level.title,
+            ),
+        )
+
+
+def _missing(about: About, newest: Tried) -> Iterator[Finding]:
+    """How many points the newest level's mark to pass is away."""
+    row = _row_of(about, newest, "mark")
+    if row is None:
+        return
+    mark, enough = _latest(row), newest.level.pass_mark
+    if mark < enough:
+        yield Finding(
+            say(
+                "Your last day was {points:.1f} points short of passing “{level}”.",
+                points=max(enough - mark, 0.1),
+                level=newest.level.title,
+            ),
+            say(
+                "mark {mark:.1f} on the last day; {enough:g} passes a trial",
+                mark=mark,
+                enough=enough,
             ),
         )
 

@@ -19,7 +19,7 @@ from typing import Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.toml_text import finite_number, parse_toml
-from swaytrainer.training.vaulter import Vaulter, plain_name
+from swaytrainer.training.vaulter import Vaulter, called, plain_name
 
 #: Years of birth: whoever was born before is past vaulting, whoever later isn't born yet. How far
 #: "later" goes is passed in by whoever knows the date.
@@ -81,7 +81,7 @@ def added(text: str, where: str, vaulter: Vaulter, year: int = BORN[1]) -> str:
 
     checked = checked_vaulter(_filled(vaulter), f"Vaulter {vaulter.name!r}", year)
     before = read_vaulters(text, where)
-    if any(plain_name(v.name) == plain_name(checked.name) for v in before):
+    if called(checked.name, (v.name for v in before)) is not None:
         raise SwaytrainerError(
             f"There is already a vaulter called {checked.name!r}.",
             "Give another name, for example with the first letter of the family name.",

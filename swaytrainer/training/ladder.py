@@ -7,10 +7,10 @@ every second trial by chance would be let up by one trial in 50 % of cases, by 4
 whoever passes nine of ten is let up by 4 of 5 in 92 % (binomial; trials taken as independent, which
 those of one day are not quite: hence the two days). ``K`` and ``N`` are our choice from that.
 
-Down is only offered, after ``MISSES`` clear misses in a row. It stays on offer until it is taken on
-the level below, or answered by newer trials of the level itself or of a higher one, or left behind
-by as many counted trials on easier levels: one easy trial, to warm up or by mistake, answers
-nothing. The coach's word goes before all.
+Down is only offered, after ``MISSES`` clear misses in a row. A step that is due, up or down, stays
+due until it is taken, or answered by newer trials of the level itself or of a higher one, or left
+behind by ``MISSES`` counted trials on easier levels: one easy trial, to warm up or by mistake,
+answers nothing. The coach's word goes before all.
 """
 
 from __future__ import annotations
@@ -190,10 +190,10 @@ def _current(
 ) -> Level | None:
     """Where the vaulter is: the newest trial's level, or the coach's until it is passed.
 
-    A step back that is due holds the vaulter where it is due.
+    A step that is due holds the vaulter where it is due.
     """
     newest = by_id[mine[-1].level.id] if mine else None
-    newest = _due_back(path, mine) or newest
+    newest = _due_still(path, mine) or newest
     if word is None:
         return newest
     told = by_id[word.level_id]
@@ -202,17 +202,20 @@ def _current(
     return newest
 
 
-def _due_back(path: Sequence[Level], mine: Sequence[Tried]) -> Level | None:
-    """The level from which a step back is due still, though easier ones were tried since."""
+def _due_still(path: Sequence[Level], mine: Sequence[Tried]) -> Level | None:
+    """The level from which a step is due still, though easier ones were tried since."""
     rungs = {level.id: n for n, level in enumerate(path)}
     easier: list[int] = []
     counted_since = 0
     for t in reversed(mine):
         rung = rungs[t.level.id]
-        if easier and rung > max(easier) and clearly_missed(mine, path[rung]):
-            # Without a spotter the levels between could not be offered.
-            taken = any(all(map(needs_spotter, path[r + 1 : rung])) for r in easier)
-            return None if taken else path[rung]
+        if easier and rung > max(easier):
+            if clearly_missed(mine, path[rung]):
+                # Without a spotter the levels between could not be offered.
+                taken = any(all(map(needs_spotter, path[r + 1 : rung])) for r in easier)
+                return None if taken else path[rung]
+            if passed(_telling(path, path[rung], mine), path[rung]):
+                return path[rung]
         easier.append(rung)
         counted_since += t.mark is not None
         if counted_since == MISSES:

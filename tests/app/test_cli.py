@@ -183,7 +183,7 @@ def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
         (["simulate", "--fault", "gremlins"], "loose-screw"),
         (["check", "--mass", "2"], "can't check"),
         (["--home", "HOME", "--vaulter", "Nobody"], "no vaulter 'Nobody'"),
-        (["--home", "HOME", "--level", "none"], "'none' is not there"),
+        (["--home", "HOME", "--level", "none"], "no level 'none'"),
         (["--home", "CIRCLE", "vaulter", "Wren"], "Can't"),
     ],
 )

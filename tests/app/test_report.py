@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from datetime import datetime
 from pathlib import Path
@@ -41,7 +42,13 @@ def test_the_squad_fits_a_screen_and_each_has_a_word(
         assert word in words[name], words[name]
     # Whom a coach would look at first stands first, who is not there last.
     assert told[1].startswith("Bosse")
-    assert told[15].startswith("Pim")
+    named = [line for line in told[1 : told.index("")] if not line.startswith(" ")]
+    assert len(named) == 15
+    assert named[14].startswith("Pim")
+    # What is too long for its column goes on below: no number is torn.
+    moved = next(n for n, line in enumerate(told) if line.startswith("Juno"))
+    assert re.search(r"sway speed from \d+ mm/s to$", told[moved])
+    assert re.fullmatch(r"\d+ mm/s", told[moved + 1].strip())
 
 
 def test_the_squad_in_german(home: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -138,6 +138,14 @@ def test_one_easy_trial_takes_no_due_step_back_away() -> None:
     assert step(missed, easy, tried(EASY, 5.0, 5.0, day=4)) == "stay millpond-shore"
 
 
+def test_one_easy_trial_takes_no_due_step_up_away() -> None:
+    passes = tried(NEXT, 9.0, 9.0), tried(NEXT, 9.0, 9.0, day=1)
+    assert step(*passes, tried(EASY, 2.0, day=2)) == "up millpond-reeds"
+    assert step(*passes, tried(EASY, 2.0, 2.0, 2.0, day=2)) == "stay millpond-shore"
+    # Whoever tried a higher one for once, and neither passed nor missed it, is back at once.
+    assert step(tried(SHORT[2], 5.5), tried(EASY, 7.0, day=1)) == "stay millpond-shore"
+
+
 def test_alone_a_due_step_back_is_taken_on_the_last_level_without_a_spotter() -> None:
     calm = [level for level in PATH if not needs_spotter(level)][-1]
     risky = [level for level in PATH if needs_spotter(level)][1]
