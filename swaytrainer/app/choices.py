@@ -13,7 +13,7 @@ from swaytrainer.training.level import Level
 from swaytrainer.training.nearest import instead
 from swaytrainer.training.risk import offered
 from swaytrainer.training.vaulter import GUEST, Vaulter, called
-from swaytrainer.words import Name, say
+from swaytrainer.words import Name, listed, say
 
 
 class Shelf(Protocol):
@@ -67,7 +67,9 @@ def choices(home: Home, options: argparse.Namespace) -> Choices:
         needs = any(level.id == options.level for level in levels)
         if troubles and not needs:
             # Most likely it is in one of the files that can't be read.
-            raise SwaytrainerError(f"Level {options.level!r} is not there.", " ".join(troubles))
+            raise SwaytrainerError(
+                say("Level {id!r} is not there.", id=Name(options.level)), listed(troubles, " ")
+            )
         if needs:
             raise SwaytrainerError(
                 say("Level {id!r} needs a spotter.", id=Name(options.level)),

@@ -13,7 +13,7 @@ import numpy as np
 from swaytrainer.app.about import about_one
 from swaytrainer.app.squad_table import squad_sheet
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.progress.about import RECENT_DAYS, amount, measure_words, where_words
+from swaytrainer.progress.about import RECENT_DAYS, About, amount, measure_words, where_words
 from swaytrainer.progress.assess import Row
 from swaytrainer.progress.change import NOT_ENOUGH, ORDINARY, REAL, REAL_BETTER, REAL_WORSE
 from swaytrainer.progress.findings import findings
@@ -24,7 +24,7 @@ from swaytrainer.store.home import Home
 from swaytrainer.store.recording import glance, read_recording
 from swaytrainer.store.trials import trials_of
 from swaytrainer.sway.prepare import prepare
-from swaytrainer.training.ladder import Step, Suggestion
+from swaytrainer.training.ladder import DAYS, K, N, Step, Suggestion
 from swaytrainer.training.risk import needs_spotter
 from swaytrainer.words import Name, say, tr
 
@@ -105,7 +105,7 @@ def vaulter_sheet(home: Home, name: str, today: date, sentence: str = "") -> Vau
         tuple(findings(about)),
         tuple(_curve(row) for row in _chosen(about.rows)),
         tuple(_rung(step) for step in about.steps[:_RUNGS]),
-        _next(about.steps),
+        _next(about),
         vaulter.caution,
         sentence,
     )
@@ -201,22 +201,30 @@ def _rung(step: Suggestion) -> Rung:
     return Rung((step.current or step.level).title, step.reason)
 
 
-def _next(steps: Sequence[Suggestion]) -> NextStep | None:
+def _next(about: About) -> NextStep | None:
     """The step to take: one up before anything else, else what goes on."""
     order = (Step.UP, Step.COACH, Step.DOWN, Step.STAY, Step.BEGIN)
-    if not steps:
+    if not about.steps:
         return None
-    step = min(steps, key=lambda s: order.index(s.step))
+    step = min(about.steps, key=lambda s: order.index(s.step))
     level = step.level
-    title, about = {
-        # What a level is for is told against the one below: beside the same one it says nothing.
+    # What a level is for is told against the one below: beside the same one it says nothing.
+    title, why = {
         Step.UP: (say("One up: {level}", level=level.title), level.purpose),
         Step.BEGIN: (say("Begin with {level}", level=level.title), level.purpose),
         Step.COACH: (say("What your coach said: {level}", level=level.title), step.reason),
         Step.DOWN: (say("One back, for now: {level}", level=level.title), step.reason),
-        Step.STAY: (say("Go on with {level}", level=level.title), step.reason),
+        Step.STAY: (say("Stay at {level}", level=level.title), step.reason),
     }[step.step]
-    passes = ""
-    if step.step is not Step.UP:
-        passes = say("A trial is passed from a mark of {mark:g} on.", mark=level.pass_mark)
-    return NextStep(title, about, needs_spotter(level), level.cautions, passes)
+    rung = about.rungs[level.id][0]
+    top = max(n for n, other in about.rungs.values() if other.game == level.game)
+    if step.step is Step.STAY and rung < top:
+        why = say(
+            "until {need} of the last {of} trials, on {days} days or more, had a mark of {mark:g}"
+            " or more.",
+            need=K,
+            of=N,
+            days=DAYS,
+            mark=level.pass_mark,
+        )
+    return NextStep(title, why, needs_spotter(level), level.cautions)

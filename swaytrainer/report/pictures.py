@@ -21,7 +21,7 @@ from swaytrainer.words import number, say, tr
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
-    from matplotlib.ticker import Formatter
+    from matplotlib.ticker import ScalarFormatter
 
 _INK: Final = "#14202e"
 _SOLE: Final = "#ededed"
@@ -160,7 +160,7 @@ def curve_svg(curve: Curve) -> str:
     return _svg(figure)
 
 
-def _numbers() -> Formatter:
+def _numbers() -> ScalarFormatter:
     """What an axis says at its marks, with the decimal sign of the language in use."""
     from matplotlib.ticker import ScalarFormatter
 

@@ -147,17 +147,15 @@ class NextStep:
 
     Attributes:
         what: the level, and whether it is new or the same.
-        about: what it is for; of the same one, what leads on.
+        about: what it is for, or why; of the same one, what leads on.
         spotter: whether it needs one.
         cautions: what to beware of.
-        passes: from which mark on a trial is passed; empty where that is not the question yet.
     """
 
     what: str
     about: str
     spotter: bool
     cautions: tuple[str, ...]
-    passes: str = ""
 
 
 @dataclass(frozen=True, slots=True)

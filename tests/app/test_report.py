@@ -11,6 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from swaytrainer.cli import main
+from swaytrainer.progress.about import WORDS
 from swaytrainer.words import use_language
 from tests.report.season import SEASON, season
 from tests.report.test_results import Read
@@ -81,12 +82,49 @@ def test_what_the_page_says_of_who_learned(home: Path, tmp_path: Path) -> None:
     assert "Next step" in text
 
 
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("Nele", "Stay at Millpond: open water – until 4 of the last 5 trials, on 2 days or more,"
+                 " had a mark of 6 or more."),
+        # The newest trial is one on the easier water: what is due on the reeds stays due.
+        ("Jale", "One up: Millpond: the lane in the reeds"),
+        ("Pim", "Begin with Millpond: the shore"),
+    ],
+)  # fmt: skip
+def test_the_next_step_is_a_sentence_that_agrees_with_the_ladder(
+    home: Path, tmp_path: Path, name: str, said: str
+) -> None:
+    page = tmp_path / "page.html"
+    assert main(["--home", str(home), "report", name, "-o", str(page)]) == 0
+    text = " ".join(Read(page.read_text(encoding="utf-8")).text.split())
+    assert said in text
+    assert ("climbed the ladder to “Millpond: the reeds”" in text) == (name == "Jale")
+
+
+def test_a_page_in_german_is_german(home: Path, tmp_path: Path) -> None:
+    page = tmp_path / "page.html"
+    try:
+        for whose in (["Romy"], ["Nele"], ["Jale"], ["--squad"]):
+            options = ["--language", "de", "report", *whose, "-o", str(page)]
+            assert main(["--home", str(home), *options]) == 0
+            source = page.read_text(encoding="utf-8")
+            text = Read(re.sub("<style>.*</style>", "", source, flags=re.DOTALL)).text
+            assert not re.search(r"\b(the|of|day|days|mean|from|trials|with|mark)\b", text)
+            days_taken = re.sub(r"\d\d\.\d\d\.\d*", "", text)
+            assert not re.search(r"\d\.\d", days_taken)
+            assert "<title>The squad" not in source
+    finally:
+        use_language("en")
+
+
 def test_the_squads_sheet(home: Path, tmp_path: Path) -> None:
     page = tmp_path / "squad.html"
     assert main(["--home", str(home), "report", "--squad", "-o", str(page)]) == 0
     text = Read(page.read_text(encoding="utf-8")).text
     assert all(course.name[:20] in text for course in SEASON)
     assert "What the words mean" in text
+    assert all(f"{word}: " in text for word in WORDS.values())
 
 
 @pytest.mark.parametrize(
