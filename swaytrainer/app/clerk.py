@@ -10,7 +10,7 @@ from datetime import datetime
 from swaytrainer.store.home import Home
 from swaytrainer.training.risk import needs_spotter
 from swaytrainer.training.vaulter import Vaulter, called
-from swaytrainer.words import tr, translated
+from swaytrainer.words import Name, tr, translated
 
 
 def run(options: argparse.Namespace) -> int:
@@ -165,16 +165,19 @@ def _vaulter(options: argparse.Namespace, home: Home) -> int:
     for v in home.vaulters():
         print(_in_words(v))
     if not home.vaulters():
-        print("No vaulters yet: swaytrainer vaulter NAME --foot-length MM")
+        print(translated("There is no vaulter yet. Add one: swaytrainer vaulter NAME"))
     return 0
 
 
 def _in_words(v: Vaulter) -> str:
-    facts = [f"foot {v.foot_length_mm:.0f} mm", f"stance {v.stance_width_mm:.0f} mm"]
-    facts += [f"{v.height_mm:.0f} mm tall"] if v.height_mm else []
-    facts += [f"born {v.born}"] if v.born is not None else []
-    facts += [f"group {v.group}"] if v.group else []
-    facts += [f"caution: {v.caution}"] if v.caution else []
+    facts = [
+        translated("foot {mm:.0f} mm", mm=v.foot_length_mm),
+        translated("stance {mm:.0f} mm", mm=v.stance_width_mm),
+    ]
+    facts += [translated("{mm:.0f} mm tall", mm=v.height_mm)] if v.height_mm else []
+    facts += [translated("born {year}", year=v.born)] if v.born is not None else []
+    facts += [translated("group {name}", name=Name(v.group))] if v.group else []
+    facts += [translated("caution: {what}", what=Name(v.caution))] if v.caution else []
     return f"{v.name}: {', '.join(facts)}"
 
 
@@ -185,7 +188,7 @@ def _list(options: argparse.Namespace, home: Home) -> int:
     for path in paths:
         print(path)
     if not paths:
-        print(f"No recordings in {home.path} yet.")
+        print(translated("No recordings in {path} yet.", path=Name(home.path)))
     return 0
 
 

@@ -19,6 +19,7 @@ from swaytrainer.training.dose import SESSION_MINUTES, WEEK_DAYS
 from swaytrainer.training.history import Tried, in_order
 from swaytrainer.training.ladder import Step, Suggestion, path_of
 from swaytrainer.training.level import STANCES, Level
+from swaytrainer.training.risk import needs_spotter
 from swaytrainer.training.vaulter import Vaulter
 from swaytrainer.words import Name, say
 
@@ -231,11 +232,15 @@ def told(about: About) -> Told:
     steps = [s for s in about.steps if s.step in (Step.UP, Step.DOWN)]
     if steps:
         steps.sort(key=lambda s: s.step is not Step.UP)
-        up = steps[0].step is Step.UP
-        return Told(
-            Word.STEP,
-            say("up: {level}" if up else "easier: {level}", level=steps[0].level.title),
-        )
+        up, level = steps[0].step is Step.UP, steps[0].level
+        if needs_spotter(level):
+            why = say(
+                "up: {level}, with a spotter" if up else "easier: {level}, with a spotter",
+                level=level.title,
+            )
+        else:
+            why = say("up: {level}" if up else "easier: {level}", level=level.title)
+        return Told(Word.STEP, why)
     climbs = about.climbs()
     if better:
         return Told(Word.MOVES, change_words(better[0]))
@@ -283,7 +288,8 @@ def change_words(row: Row) -> str:
     return say(
         "{measure} from {before} to {latest}",
         measure=measure_words(row.measure),
-        before=amount(row.change.before, row.unit),
+        # The unit once is enough.
+        before=amount(row.change.before, row.unit if row.unit == "of 10" else ""),
         latest=amount(row.change.latest, row.unit),
     )
 

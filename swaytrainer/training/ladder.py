@@ -25,7 +25,7 @@ from swaytrainer.training.feedback import FADED, NONE
 from swaytrainer.training.history import Tried, equal_terms, in_order, same_task
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import needs_spotter
-from swaytrainer.words import say
+from swaytrainer.words import Name, say
 
 #: Passed trials, of so many counted ones, on so many days.
 K: Final = 4
@@ -264,7 +264,9 @@ def _step(
             reason = say("{n} clear misses in a row: an easier one is offered.", n=MISSES)
             return Suggestion(Step.DOWN, below, reason, current, note)
     if word is not None and current.id == word.level_id:
-        reason = say("Your coach on {day}: {note}", day=word.made.date().isoformat(), note=note)
+        reason = say(
+            "Your coach on {day}: {note}", day=word.made.date().isoformat(), note=Name(note)
+        )
         return Suggestion(Step.COACH, current, reason, current, note)
     return Suggestion(Step.STAY, current, _what_is_missing(telling, current), current, note)
 

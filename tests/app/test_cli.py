@@ -173,7 +173,7 @@ def test_replay_of_half_a_recording_gives_what_is_there(
 def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     home = ["--home", str(tmp_path / "home")]
     assert main([*home, "vaulter"]) == 0
-    assert "No vaulters yet" in capsys.readouterr().out
+    assert "There is no vaulter yet" in capsys.readouterr().out
     assert main([*home, "vaulter", "Wren", "--foot-length", "221"]) == 0
     assert "Wren: foot 221 mm" in capsys.readouterr().out
     assert main([*home, "list"]) == 0

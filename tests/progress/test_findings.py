@@ -45,7 +45,7 @@ def test_what_got_better_comes_first_then_the_climb() -> None:
     found = findings(about([*OFTEN, *CLIMBED], [*WORSE, *rows([20.0, 21.0, 20.5, 12.0, 11.8, 12.2],
                                                  measure="mean_speed_mm_s")]))  # fmt: skip
     assert found[0].words.startswith("You stand calmer")
-    assert "from 20 mm/s to 12 mm/s" in found[0].numbers
+    assert "from 20 to 12 mm/s" in found[0].numbers
     assert found[1].words.startswith("You climbed the ladder")
     assert found[2].words.startswith("Worth a look together with your coach: mark")
 
