@@ -127,6 +127,20 @@ def test_the_squads_sheet(home: Path, tmp_path: Path) -> None:
     assert all(f"{word}: " in text for word in WORDS.values())
 
 
+def test_the_index_tells_of_one_in_any_capitals_and_any_language(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    try:
+        assert main(["--home", str(home), "--language", "de", "--vaulter", "NELE", "index"]) == 0
+        told = capsys.readouterr().out
+        assert main(["--home", str(home), "--language", "de", "index", "--squad"]) == 0
+        squad = capsys.readouterr().out
+    finally:
+        use_language("en")
+    assert re.search(r"\d\d\.\d\d\.\d{4} .*, Versuch 1: Note \d,\d\d\n", told)
+    assert "Nele: 17 Sitzungen, 49 Versuche, davon 49 gewertet; zuletzt" in squad
+
+
 @pytest.mark.parametrize(
     ("options", "said"),
     [

@@ -65,6 +65,7 @@ BETTER = rows([5.0, 5.1, 4.9, 7.0, 7.1, 6.9])
 WORSE = rows([7.0, 7.1, 6.9, 5.0, 5.1, 4.9])
 UP = Suggestion(Step.UP, PATH[3], "Passed.", LEVEL)
 DOWN = Suggestion(Step.DOWN, PATH[1], "Missed.", LEVEL)
+RISKY = Suggestion(Step.UP, PATH[8], "Passed.", PATH[7])
 CLIMBED = [trial(40), trial(1, level=PATH[4])]
 
 
@@ -77,6 +78,7 @@ CLIMBED = [trial(40), trial(1, level=PATH[4])]
         (about([trial(14)], BETTER, UP), Word.GONE, "No trial for 14 days"),
         (about(OFTEN, WORSE, UP), Word.BACK, "mark from 7.0 to 5.0"),
         (about(OFTEN, BETTER, UP, DOWN), Word.STEP, PATH[3].title),
+        (about(OFTEN, BETTER, RISKY), Word.STEP, f"up: {PATH[8].title}, with a spotter"),
         (about(OFTEN, [], DOWN), Word.STEP, f"easier: {PATH[1].title}"),
         (about(OFTEN, BETTER), Word.MOVES, "mark from 5.0 to 7.0"),
         (about(CLIMBED), Word.MOVES, PATH[4].title),
