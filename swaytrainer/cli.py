@@ -11,6 +11,7 @@ from pathlib import Path
 
 from swaytrainer import __version__
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.words import tr
 
 _EPILOG = """\
 Without a command, the gym screen opens: it finds the board and is ready for the first vaulter.
@@ -103,7 +104,7 @@ def _parser() -> argparse.ArgumentParser:
     simulate.add_argument("--two-plates", action="store_true", help="one for each foot")
     simulate.add_argument("--fault", metavar="NAME", help="from then on: dead-cell, loose-screw, …")
 
-    commands.add_parser("list", help="the recordings there are")
+    _list(commands)
     commands.add_parser("office", help="the coach's desk: a window for all of this")
     menu = commands.add_parser("menu", help="an icon in the desktop's menu (Linux)")
     menu.add_argument("--remove", action="store_true", help="take it away again")
@@ -204,6 +205,11 @@ def _squad(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
         "--set", metavar="ID", help="the coach's word: this level from now on, with --note"
     )
     ladder.add_argument("--note", metavar="TEXT", help="why, in one line")
+
+
+def _list(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    listing = commands.add_parser("list", help="the recordings there are")
+    listing.add_argument("--levels", action="store_true", help="the levels instead, by their ids")
 
 
 def _progress(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -433,7 +439,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return status
     except SwaytrainerError as error:
-        print(f"swaytrainer: {error}", file=sys.stderr)
+        said = f"{tr(error.what)} {tr(error.remedy)}".strip()
+        print(f"swaytrainer: {said}", file=sys.stderr)
         return 1
     except KeyboardInterrupt:
         return 130

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import gettext
 import string
+from collections.abc import Iterable
 from importlib import resources
 from typing import Any, Final
 
@@ -50,6 +51,19 @@ def say(template: str, **values: object) -> Said:
     'Even for 22 of 30 s.'
     """
     return Said(template, values)
+
+
+def listed(sentences: Iterable[str], between: str = ", ") -> str:
+    """Sentences or words in a row, each of which is translated by itself later.
+
+    >>> listed(["base", say("rate ({hz:g} Hz)", hz=80.0)])
+    'base, rate (80 Hz)'
+    """
+    made: str = Name()
+    for n, each in enumerate(sentences):
+        row = {"before": made, "between": Name(between), "last": each}
+        made = say("{before}{between}{last}", **row) if n else each
+    return made
 
 
 class Name(str):

@@ -24,7 +24,7 @@ MAY_IMPORT = {
     "store": {"errors", "toml_text", "words", "sway", "board", "training", "squad", "sitting"},
     "exchange": {"errors", "sway", "store"},
     "report": {"errors", "words", "sway", "training", "progress"},
-    "index": {"errors", "toml_text", "training", "store"},
+    "index": {"errors", "toml_text", "words", "training", "store"},
     "simulate": {"errors", "sway", "board"},
     "players": {"errors", "sway", "board", "training", "simulate"},
     "games": {"errors", "words", "sway", "board", "training", "sitting"},

@@ -21,7 +21,7 @@ from swaytrainer.training.history import Tried, in_order
 from swaytrainer.training.ladder import Step, Suggestion, each_ladder
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import level_text
-from swaytrainer.training.vaulter import Vaulter, plain_name
+from swaytrainer.training.vaulter import Vaulter
 from swaytrainer.words import Name, Said, say
 
 if TYPE_CHECKING:
@@ -32,23 +32,7 @@ SQUAD_MEASURES: Final = ("mark", "mean_speed_mm_s", "time_in_band_percent")
 #: Days in a block, as ``progress`` has it without ``--block-days``.
 BLOCK_DAYS: Final = 3
 #: Changed whenever what is kept is made otherwise: then it is made anew.
-_KIND: Final = "overview 1"
-
-
-def vaulter_named(home: Home, name: str) -> Vaulter:
-    """The vaulter of this name, however it is written.
-
-    Raises:
-        SwaytrainerError: there is none.
-    """
-    there = home.vaulters()
-    for vaulter in there:
-        if plain_name(vaulter.name) == plain_name(name):
-            return vaulter
-    raise SwaytrainerError(
-        f"There is no vaulter {name!r}; there are {', '.join(v.name for v in there) or 'none'}.",
-        "Take one of these, or add one: swaytrainer vaulter NAME",
-    )
+_KIND: Final = "overview 2"
 
 
 def about_one(home: Home, vaulter: Vaulter, today: date) -> About:

@@ -27,10 +27,14 @@ from swaytrainer.progress.assess import counted
 from swaytrainer.store.erased import FILE as ERASED
 from swaytrainer.store.erased import erased_bytes, on_list, parse_erased, read_erased
 from swaytrainer.store.home import Home
+from swaytrainer.words import Name, say, translated
 
 _MANIFEST: Final = "manifest.json"
 _FORMAT: Final = 1
-_ANOTHER: Final = "Take another backup, or copy this one again from where it came."
+_ANOTHER: Final = say("Take another backup, or copy this one again from where it came.")
+_A_BACKUP: Final = say("Give a file that 'swaytrainer backup' wrote.")
+#: How every zip with something in it begins (PKWARE, APPNOTE 6.3.10, section 4.3.7).
+_ZIP: Final = b"PK\x03\x04"
 
 
 def backup(options: argparse.Namespace, home: Home) -> int:
@@ -39,7 +43,8 @@ def backup(options: argparse.Namespace, home: Home) -> int:
     paths = _to_keep(home)
     if not paths:
         raise SwaytrainerError(
-            f"There is nothing in {home.path} to back up.", "Give the data folder with --home."
+            say("There is nothing in {path} to back up.", path=Name(home.path)),
+            say("Give the data folder with --home."),
         )
     files: dict[str, dict[str, Any]] = {}
     with new_file(options.file) as file, ZipFile(file, "w", ZIP_DEFLATED) as archive:
@@ -56,7 +61,13 @@ def backup(options: argparse.Namespace, home: Home) -> int:
             files[name] = {"size": len(data), "sha256": hashlib.sha256(data).hexdigest()}
         manifest = {"format": _FORMAT, "version": __version__, "files": files}
         archive.writestr(_MANIFEST, json.dumps(manifest, indent=1, ensure_ascii=False))
-    print(f"{options.file}: {counted(len(files), 'file')}. It holds personal data: keep it safe.")
+    print(
+        translated(
+            "{path}: {files}. It holds personal data: keep it safe.",
+            path=Name(options.file),
+            files=counted(len(files), "file"),
+        )
+    )
     return 0
 
 
@@ -66,22 +77,32 @@ def restore(options: argparse.Namespace, home: Home) -> int:
     in_the_way = [path for path in in_the_way if path != home.path / ERASED]
     if in_the_way:
         raise SwaytrainerError(
-            f"{home.path} already holds data, for example {in_the_way[0].name}: nothing is"
-            " overwritten.",
-            f"Give an empty folder with --home, or move all but {ERASED} out of it.",
+            say(
+                "{path} already holds data, for example {file}: nothing is overwritten.",
+                path=Name(home.path),
+                file=Name(in_the_way[0].name),
+            ),
+            say(
+                "Give an empty folder with --home, or move all but {file} out of it.",
+                file=Name(ERASED),
+            ),
         )
     known = read_erased(home.path / ERASED)
     if options.erased is not None:
         if not options.erased.is_file():
-            raise SwaytrainerError(f"There is no file {options.erased}.", "Look at its name.")
+            raise SwaytrainerError(
+                say("There is no file {file}.", file=Name(options.erased)), say("Look at its name.")
+            )
         known += read_erased(options.erased)
     try:
         home.path.parent.mkdir(parents=True, exist_ok=True)
         beside = Path(tempfile.mkdtemp(prefix=".restoring-", dir=home.path.parent))
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write beside {home.path}: {error.strerror}.",
-            "Give another data folder with --home.",
+            say(
+                "Can't write beside {path}: {why}.", path=Name(home.path), why=Name(error.strerror)
+            ),
+            say("Give another data folder with --home."),
         ) from None
     try:
         many = _unpack(options.file, beside)
@@ -97,15 +118,31 @@ def restore(options: argparse.Namespace, home: Home) -> int:
         _put_in_place(beside, home.path)
     except OSError as error:
         raise SwaytrainerError(
-            f"The backup can't be written to {home.path}: {error.strerror}.",
-            "Free some space, or give another data folder with --home.",
+            say(
+                "The backup can't be written to {path}: {why}.",
+                path=Name(home.path),
+                why=Name(error.strerror),
+            ),
+            say("Free some space, or give another data folder with --home."),
         ) from None
     finally:
         shutil.rmtree(beside, ignore_errors=True)
-    print(f"{home.path}: {counted(many, 'file')} of {options.file} restored.")
+    print(
+        translated(
+            "{path}: {files} of {backup} restored.",
+            path=Name(home.path),
+            files=counted(many, "file"),
+            backup=Name(options.file),
+        )
+    )
     if later:
         left = before - len([p for p in _to_keep(home) if p.name != ERASED])
-        print(f"Kept out because their persons were erased: {counted(max(left, 0), 'file')}.")
+        print(
+            translated(
+                "Kept out because their persons were erased: {files}.",
+                files=counted(max(left, 0), "file"),
+            )
+        )
     return 0
 
 
@@ -117,7 +154,8 @@ def refuse_inside(path: Path, home: Home) -> None:
     """
     if path.resolve().is_relative_to(home.path.resolve()):
         raise SwaytrainerError(
-            f"{path} would lie inside the data folder.", "Give a place outside of it."
+            say("{path} would lie inside the data folder.", path=Name(path)),
+            say("Give a place outside of it."),
         )
 
 
@@ -129,7 +167,9 @@ def new_file(path: Path) -> Iterator[IO[bytes]]:
         SwaytrainerError: there is one already, or it can't be written.
     """
     if path.exists():
-        raise SwaytrainerError(f"{path} is already there.", "Give another name.")
+        raise SwaytrainerError(
+            say("{path} is already there.", path=Name(path)), say("Give another name.")
+        )
     beside = path.with_name(path.name + ".new")
     try:
         beside.unlink(missing_ok=True)
@@ -141,7 +181,8 @@ def new_file(path: Path) -> Iterator[IO[bytes]]:
         beside.replace(path)
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write {path}: {error.strerror}.", "Free some space, or give another place."
+            say("Can't write {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Free some space, or give another place."),
         ) from None
     finally:
         beside.unlink(missing_ok=True)
@@ -160,13 +201,22 @@ def _to_keep(home: Home) -> list[Path]:
 
 def _unpack(file: Path, folder: Path) -> int:
     """Unpack a backup of which every file is as it was; how many."""
+    _require_zip(file)
     try:
         with ZipFile(file) as archive:
             files = _manifest(archive, file)
             held = set(archive.namelist()) - {_MANIFEST}
             for name in sorted(held ^ set(files)):
-                how = "not in its list" if name in held else "missing"
-                raise SwaytrainerError(f"{file} is damaged: {name} is {how}.", _ANOTHER)
+                raise SwaytrainerError(
+                    say(
+                        "{file} is damaged: {name} is not in its list."
+                        if name in held
+                        else "{file} is damaged: {name} is missing.",
+                        file=Name(file),
+                        name=Name(name),
+                    ),
+                    _ANOTHER,
+                )
             for name, about in files.items():
                 data = _checked(archive, name, about, file)
                 target = folder.joinpath(*PurePosixPath(name).parts)
@@ -179,10 +229,34 @@ def _unpack(file: Path, folder: Path) -> int:
             if ERASED in files:
                 parse_erased((folder / ERASED).read_bytes(), f"{ERASED} in {file}")
             return len(files)
-    except FileNotFoundError:
-        raise SwaytrainerError(f"There is no file {file}.", "Look at its name.") from None
     except (BadZipFile, NotImplementedError, RuntimeError, EOFError):
-        raise SwaytrainerError(f"{file} is no whole backup: it is cut off.", _ANOTHER) from None
+        raise SwaytrainerError(
+            say("{file} is no whole backup: it is cut off.", file=Name(file)), _ANOTHER
+        ) from None
+
+
+def _require_zip(file: Path) -> None:
+    """Refuse what never was a backup: of that nothing is cut off.
+
+    Raises:
+        SwaytrainerError: what it is instead.
+    """
+    try:
+        with file.open("rb") as opened:
+            head = opened.read(len(_ZIP))
+    except FileNotFoundError:
+        raise SwaytrainerError(
+            say("There is no file {file}.", file=Name(file)), say("Look at its name.")
+        ) from None
+    except OSError as error:
+        raise SwaytrainerError(
+            say("Can't read {path}: {why}.", path=Name(file), why=Name(error.strerror)),
+            _A_BACKUP,
+        ) from None
+    if head != _ZIP[: len(head)]:
+        raise SwaytrainerError(
+            say("{file} is no backup of swaytrainer.", file=Name(file)), _A_BACKUP
+        )
 
 
 def _manifest(archive: ZipFile, file: Path) -> dict[str, Any]:
@@ -193,11 +267,13 @@ def _manifest(archive: ZipFile, file: Path) -> dict[str, Any]:
             raise TypeError
     except (KeyError, ValueError, TypeError, BadZipFile, zlib.error, RecursionError):
         raise SwaytrainerError(
-            f"{file} is no backup of swaytrainer, or its list is damaged.", _ANOTHER
+            say("{file} is no backup of swaytrainer, or its list is damaged.", file=Name(file)),
+            _ANOTHER,
         ) from None
     if number > _FORMAT:
         raise SwaytrainerError(
-            f"{file} was made by a newer swaytrainer.", "Update swaytrainer to read it."
+            say("{file} was made by a newer swaytrainer.", file=Name(file)),
+            say("Update swaytrainer to read it."),
         )
     for name in files:
         parts = name.split("/")
@@ -217,7 +293,10 @@ def _checked(archive: ZipFile, name: str, about: object, file: Path) -> bytes:
     except (BadZipFile, zlib.error, EOFError, KeyError, ValueError, TypeError):
         right = False
     if not right:
-        raise SwaytrainerError(f"{file} is damaged: {name} is not as it was.", _ANOTHER)
+        raise SwaytrainerError(
+            say("{file} is damaged: {name} is not as it was.", file=Name(file), name=Name(name)),
+            _ANOTHER,
+        )
     return data
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -10,8 +11,10 @@ from swaytrainer.app.roster import Roster
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
 from swaytrainer.training.level import Level
+from swaytrainer.training.nearest import instead
 from swaytrainer.training.risk import offered
-from swaytrainer.training.vaulter import GUEST, Vaulter
+from swaytrainer.training.vaulter import GUEST, Vaulter, called
+from swaytrainer.words import Name, listed, say
 
 
 class Shelf(Protocol):
@@ -63,29 +66,40 @@ def choices(home: Home, options: argparse.Namespace) -> Choices:
     there = offered(levels, options.spotter)
     names = [v.name for v in roster.vaulters]
     ids = [level.id for level in there]
-    if options.vaulter is not None and options.vaulter not in names:
-        raise SwaytrainerError(
-            f"There is no vaulter {options.vaulter!r}; there are {', '.join(names)}.",
-            f"Add one: swaytrainer vaulter {options.vaulter!r} --foot-length MM",
-        )
+    wanted = None if options.vaulter is None else called(options.vaulter, names)
+    if wanted is None and options.vaulter is not None:
+        wanted = home.vaulter_called(options.vaulter).name
     if options.level is not None and options.level not in ids:
         needs = any(level.id == options.level for level in levels)
         if troubles and not needs:
             # Most likely it is in one of the files that can't be read.
-            raise SwaytrainerError(f"Level {options.level!r} is not there.", " ".join(troubles))
-        raise SwaytrainerError(
-            f"Level {options.level!r} "
-            + ("needs a spotter." if needs else f"is not there; there are {', '.join(ids)}."),
-            "Ask a coach to stand by and start with --spotter."
-            if needs
-            else "Choose one of these, or look for a mistake in the file's name.",
-        )
+            raise SwaytrainerError(
+                say("Level {id!r} is not there.", id=Name(options.level)), listed(troubles, " ")
+            )
+        if needs:
+            raise SwaytrainerError(
+                say("Level {id!r} needs a spotter.", id=Name(options.level)),
+                say("Ask a coach to stand by and start with --spotter."),
+            )
+        raise no_level(options.level, ids)
     return Choices(
         roster,
         there,
-        names.index(options.vaulter) if options.vaulter else 0,
+        names.index(wanted) if wanted else 0,
         ids.index(options.level) if options.level else 0,
         shelf,
         options.spotter,
         options.level is not None,
+    )
+
+
+def no_level(wanted: str, ids: Sequence[str]) -> SwaytrainerError:
+    """What is said of a level that isn't there, and where all are to be found."""
+    return SwaytrainerError(
+        say(
+            "There is no level {id!r}; {instead}.",
+            id=Name(wanted),
+            instead=instead(wanted, ids),
+        ),
+        say("'swaytrainer list --levels' names all."),
     )

@@ -8,7 +8,9 @@ from dataclasses import replace
 from datetime import datetime
 
 from swaytrainer.store.home import Home
-from swaytrainer.training.vaulter import Vaulter, plain_name
+from swaytrainer.training.risk import needs_spotter
+from swaytrainer.training.vaulter import Vaulter, called
+from swaytrainer.words import Name, tr, translated
 
 
 def run(options: argparse.Namespace) -> int:
@@ -153,8 +155,8 @@ def _vaulter(options: argparse.Namespace, home: Home) -> int:
         }
         given = {field: value for field, value in given.items() if value is not None}
         year = datetime.now().astimezone().year
-        wanted = plain_name(options.name)
-        known = next((v for v in home.vaulters() if plain_name(v.name) == wanted), None)
+        there = {v.name: v for v in home.vaulters()}
+        known = there.get(called(options.name, there) or options.name)
         # Feet grow: whoever is there already is changed, if there is something to change.
         if known is not None and given:
             home.change_vaulter(replace(known, **given), year)
@@ -163,25 +165,41 @@ def _vaulter(options: argparse.Namespace, home: Home) -> int:
     for v in home.vaulters():
         print(_in_words(v))
     if not home.vaulters():
-        print("No vaulters yet: swaytrainer vaulter NAME --foot-length MM")
+        print(translated("There is no vaulter yet. Add one: swaytrainer vaulter NAME"))
     return 0
 
 
 def _in_words(v: Vaulter) -> str:
-    facts = [f"foot {v.foot_length_mm:.0f} mm", f"stance {v.stance_width_mm:.0f} mm"]
-    facts += [f"{v.height_mm:.0f} mm tall"] if v.height_mm else []
-    facts += [f"born {v.born}"] if v.born is not None else []
-    facts += [f"group {v.group}"] if v.group else []
-    facts += [f"caution: {v.caution}"] if v.caution else []
+    facts = [
+        translated("foot {mm:.0f} mm", mm=v.foot_length_mm),
+        translated("stance {mm:.0f} mm", mm=v.stance_width_mm),
+    ]
+    facts += [translated("{mm:.0f} mm tall", mm=v.height_mm)] if v.height_mm else []
+    facts += [translated("born {year}", year=v.born)] if v.born is not None else []
+    facts += [translated("group {name}", name=Name(v.group))] if v.group else []
+    facts += [translated("caution: {what}", what=Name(v.caution))] if v.caution else []
     return f"{v.name}: {', '.join(facts)}"
 
 
-def _list(_options: argparse.Namespace, home: Home) -> int:
+def _list(options: argparse.Namespace, home: Home) -> int:
+    if options.levels:
+        return _list_levels(home)
     paths = home.recordings()
     for path in paths:
         print(path)
     if not paths:
-        print(f"No recordings in {home.path} yet.")
+        print(translated("No recordings in {path} yet.", path=Name(home.path)))
+    return 0
+
+
+def _list_levels(home: Home) -> int:
+    levels, troubles = home.levels()
+    width = max(len(level.id) for level in levels)
+    for level in levels:
+        risky = f" ({translated('with a spotter')})" if needs_spotter(level) else ""
+        print(f"{level.id:<{width}}  {tr(level.title)}{risky}")
+    for trouble in troubles:
+        print(tr(trouble))
     return 0
 
 

@@ -28,7 +28,7 @@ STANCE: Final = "two feet"
 
 def feet(options: argparse.Namespace, home: Home) -> int:
     """Run the command; its exit status: 0 if heels and balls were found."""
-    vaulter = _vaulter(options.name, home)
+    vaulter = home.vaulter_called(options.name)
     home.check_writable()
     home.found_feet(vaulter.name, STANCE)  # a damaged file is told now, not at the end
     print("Before you step on:", *(f"  {caution}" for caution in CAUTIONS), sep="\n")
@@ -40,17 +40,6 @@ def feet(options: argparse.Namespace, home: Home) -> int:
     finally:
         if screen is not None:
             screen.close()
-
-
-def _vaulter(name: str, home: Home) -> Vaulter:
-    there = {v.name.casefold(): v for v in home.vaulters()}
-    try:
-        return there[name.casefold()]
-    except KeyError:
-        raise SwaytrainerError(
-            f"There is no vaulter called {name!r}.",
-            f"Add one first: swaytrainer vaulter {name} --foot-length MM --stance-width MM.",
-        ) from None
 
 
 def _beware(screen: Screen | None) -> None:

@@ -19,7 +19,7 @@ from swaytrainer.app.kept_values import (
     of_one,
     values_of,
 )
-from swaytrainer.app.past import Past
+from swaytrainer.app.past import Past, read_instead
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.progress.assess import Course, Found, courses
 from swaytrainer.progress.days import Day, History
@@ -27,6 +27,7 @@ from swaytrainer.progress.terms import Task
 from swaytrainer.store.home import Home
 from swaytrainer.store.recording import glance
 from swaytrainer.training.outcome import Terms
+from swaytrainer.words import say
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -66,7 +67,7 @@ def gathered(
         return _by_index(past or Past(home), home, measures, since)
     except SwaytrainerError as error:
         found, notes = gather(home.recordings(), measures, since)
-        return Gathered(courses(found), [*notes, f"{error} The recordings were read instead."])
+        return Gathered(courses(found), [*notes, read_instead(error)])
 
 
 def _by_index(past: Past, home: Home, measures: tuple[str, ...], since: date | None) -> Gathered:
@@ -77,7 +78,9 @@ def _by_index(past: Past, home: Home, measures: tuple[str, ...], since: date | N
 
     engine = past.lately or past.engine()
     with begun(engine, reads=True) as connection:
-        notes = [f"Left out: {sentence}" for sentence in left_out(connection)]
+        notes: list[str] = [
+            say("Left out: {why}", why=sentence) for sentence in left_out(connection)
+        ]
         if since is not None:
             made = _made(connection, home, measures, None, since)
             kept = [each for by_name in made.values() for each in by_name.values()]

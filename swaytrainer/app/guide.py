@@ -25,7 +25,7 @@ from swaytrainer.games.guide import GuideState, Task, Wanted, draw_guide
 from swaytrainer.games.guide import heed as heed_guide
 from swaytrainer.games.help_pages import ENTRY, GUIDE, TEACHING
 from swaytrainer.store.home import Home
-from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.training.vaulter import Vaulter, called
 from swaytrainer.words import Name, say
 
 if TYPE_CHECKING:
@@ -244,7 +244,7 @@ class Guide:
             name = done.text.strip()
             if not name:
                 raise SwaytrainerError("There is no name yet.", "Type one; a pseudonym suffices.")
-            if name.casefold() in (v.name.casefold() for v in self._home.vaulters()):
+            if called(name, (v.name for v in self._home.vaulters())) is not None:
                 raise SwaytrainerError(
                     say("There is already a vaulter called {name}.", name=Name(name)),
                     "Give another name.",

@@ -15,12 +15,14 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.index.building import Built, build
 from swaytrainer.index.database import FILE, PATIENCE_S, begun, open_file, open_url
 from swaytrainer.index.hall import bring, shared_list, take_out
-from swaytrainer.index.queries import newest_trials, squad
+from swaytrainer.index.queries import names, newest_trials, squad
 from swaytrainer.index.reading import checked
 from swaytrainer.progress.assess import counted
 from swaytrainer.store.erased import FILE as ERASED_FILE
 from swaytrainer.store.erased import Erased, erased_bytes, on_list, read_erased
 from swaytrainer.store.home import Home, replace_file
+from swaytrainer.training.vaulter import called
+from swaytrainer.words import Name, say, tr, translated
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -31,28 +33,42 @@ def index(options: argparse.Namespace, home: Home) -> int:
     engine = opened(home, options.rebuild)
     built = refreshed(engine, home, options.rebuild)
     print(
-        f"{counted(built.read, 'file')} read. The index holds {counted(built.sittings, 'sitting')}"
-        f" with {counted(built.trials, 'trial')}."
+        translated(
+            "{files} read. The index holds {sittings} with {trials}.",
+            files=counted(built.read, "file"),
+            sittings=counted(built.sittings, "sitting"),
+            trials=counted(built.trials, "trial"),
+        )
     )
     for note in built.notes:
-        print(note)
+        print(tr(note))
     if options.hall is not None:
         own, engine = engine, open_url(options.hall)
         station = platform.node() if options.station is None else options.station
         gone = erased_in_hall(engine, home)
         brought = bring(own, engine, station, bar(), gone)
         print(
-            f"{counted(brought.brought, 'sitting')} brought to the hall's index. It holds"
-            f" {counted(brought.sittings, 'sitting')} with {counted(brought.trials, 'trial')}."
+            translated(
+                "{brought} brought to the hall's index. It holds {sittings} with {trials}.",
+                brought=counted(brought.brought, "sitting"),
+                sittings=counted(brought.sittings, "sitting"),
+                trials=counted(brought.trials, "trial"),
+            )
         )
         if brought.deleted:
             print(
-                f"{counted(brought.deleted, 'sitting')} deleted here taken out of the hall's index."
+                translated(
+                    "{sittings} deleted here taken out of the hall's index.",
+                    sittings=counted(brought.deleted, "sitting"),
+                )
             )
         if brought.kept_back:
             print(
-                f"{counted(brought.kept_back, 'sitting')} here kept back: their persons were erased"
-                " in this hall. To erase them here: swaytrainer person erase NAME"
+                translated(
+                    "{sittings} here kept back: their persons were erased in this hall. To erase"
+                    " them here: swaytrainer person erase NAME",
+                    sittings=counted(brought.kept_back, "sitting"),
+                )
             )
     if options.vaulter is not None:
         _show_vaulter(engine, options.vaulter)
@@ -82,7 +98,12 @@ def erased_in_hall(hall: Engine, home: Home) -> Callable[[str], bool]:
     gone = on_list(everywhere)
     many = take_out(hall, gone) if everywhere else 0
     if many:
-        print(f"{counted(many, 'sitting')} of erased persons taken out of the hall's index.")
+        print(
+            translated(
+                "{sittings} of erased persons taken out of the hall's index.",
+                sittings=counted(many, "sitting"),
+            )
+        )
     return gone
 
 
@@ -103,8 +124,8 @@ def opened(home: Home, rebuild: bool = False, patience_s: float | None = None) -
         path.touch(0o600)  # names stand in it: for its owner's eyes, as the recordings are
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write to {home.path}: {error.strerror}.",
-            "Give a folder that you may write to with --home.",
+            say("Can't write to {path}: {why}.", path=Name(home.path), why=Name(error.strerror)),
+            say("Give a folder that you may write to with --home."),
         ) from None
     patience_s = PATIENCE_S if patience_s is None else patience_s
     try:
@@ -144,30 +165,47 @@ def _show_squad(engine: Engine) -> None:
     with begun(engine, reads=True) as connection:
         for s in squad(connection):
             print(
-                f"{s.name}: {counted(s.sittings, 'sitting')}, {counted(s.trials, 'trial')},"
-                f" {s.counted} of them counted; last {_moment(s.last)}"
+                translated(
+                    "{name}: {sittings}, {trials}, {n} of them counted; last {moment}",
+                    name=Name(s.name),
+                    sittings=counted(s.sittings, "sitting"),
+                    trials=counted(s.trials, "trial"),
+                    n=s.counted,
+                    moment=_moment(s.last),
+                )
             )
 
 
 def _moment(told: str | None) -> str:
     """A sitting's time as people say it."""
     if told is None:
-        return "without a date"
+        return say("without a date")
     try:
-        return f"{datetime.fromisoformat(told):%Y-%m-%d %H:%M}"
+        return Name(datetime.fromisoformat(told).strftime(tr(say("%Y-%m-%d %H:%M"))))
     except ValueError:
-        return told
+        return Name(told)
 
 
 def _show_vaulter(engine: Engine, name: str) -> None:
     with begun(engine, reads=True) as connection:
-        trials = newest_trials(connection, name)
+        trials = newest_trials(connection, called(name, names(connection)) or name)
     if not trials:
-        print(f"No recording holds a trial of {name!r}.")
+        print(translated("No recording holds a trial of {name!r}.", name=Name(name)))
     for t in trials:
-        mark = "no mark" if t.mark is None else f"mark {t.mark:.2f}"
-        why = "" if t.counts else f" (does not count: {t.why_not})"
-        print(f"{_moment(t.made)}  {t.level_id}, trial {t.number}: {mark}{why}")
+        mark = say("no mark") if t.mark is None else say("mark {mark:.2f}", mark=t.mark)
+        why: str = Name()
+        if not t.counts:
+            why = say(" (does not count: {why})", why=t.why_not or "")
+        print(
+            translated(
+                "{moment}  {level}, trial {n}: {mark}{why}",
+                moment=_moment(t.made),
+                level=Name(t.level_id),
+                n=t.number,
+                mark=mark,
+                why=why,
+            )
+        )
 
 
 def _check(home: Home) -> int:
@@ -175,6 +213,12 @@ def _check(home: Home) -> int:
     with multiprocessing.get_context("spawn").Pool(os.cpu_count() or 1) as pool:
         found = [sentence for said in pool.imap(checked, paths) for sentence in said]
     for sentence in found:
-        print(sentence)
-    print(f"{counted(len(paths), 'recording')} computed again: {counted(len(found), 'finding')}.")
+        print(tr(sentence))
+    print(
+        translated(
+            "{recordings} computed again: {findings}.",
+            recordings=counted(len(paths), "recording"),
+            findings=counted(len(found), "finding"),
+        )
+    )
     return 3 if found else 0

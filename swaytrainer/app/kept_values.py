@@ -26,14 +26,15 @@ from swaytrainer.sway.table import MEASURES, sway_measures
 from swaytrainer.toml_text import finite_number
 from swaytrainer.training.level import Level
 from swaytrainer.training.tasks.catalogue import KINDS
+from swaytrainer.words import Name, listed, say
 
 #: They depend on the level's band, so they compare only within the same one.
 _OF_BAND: Final = ("time_in_band_percent", "longest_spell_s")
 #: They count time off the board; what all others make of a step off and back on is no sway.
 _WITH_STEP_OFFS: Final = ("mark", "time_in_band_percent")
-_UNCOUNTED: Final = "that did not count (broken off, signal lost, or in doubt)"
-_UNKNOWN: Final = "with terms that this version does not know"
-_STEPPED: Final = "with a step off the board, but for mark and time in band"
+_UNCOUNTED: Final = say("that did not count (broken off, signal lost, or in doubt)")
+_UNKNOWN: Final = say("with terms that this version does not know")
+_STEPPED: Final = say("with a step off the board, but for mark and time in band")
 
 
 def gather(
@@ -54,9 +55,9 @@ def gather(
             recording = glance(path)
             day = datetime.fromisoformat(recording.made).date()
         except SwaytrainerError as error:
-            notes.append(f"Left out: {error}")
+            notes.append(say("Left out: {why}", why=listed((error.what, error.remedy), " ")))
         except ValueError:
-            notes.append(f"Left out: {path} does not tell its date.")
+            notes.append(say("Left out: {path} does not tell its date.", path=Name(path)))
         else:
             if since is None or day >= since:
                 found += of_one(path, recording, day, measures, left_out)
@@ -65,7 +66,10 @@ def gather(
 
 def left_out_words(left_out: Mapping[str, int]) -> list[str]:
     """Sentences on the trials that were left out."""
-    return [f"Left out: {counted(n, 'trial')} {what}." for what, n in left_out.items()]
+    return [
+        say("Left out: {many} {what}.", many=counted(n, "trial"), what=what)
+        for what, n in left_out.items()
+    ]
 
 
 def of_one(
@@ -107,7 +111,8 @@ def values_of(
     for outcome in shown:
         terms = known_terms(outcome.get("terms"))
         stepped = outcome.get("step_offs") != 0 and not KINDS[level.game].leaves_board
-        why = _UNCOUNTED if outcome.get("counts") is not True else _UNKNOWN if not terms else ""
+        why: str = _UNCOUNTED if outcome.get("counts") is not True else ""
+        why = why or ("" if terms else _UNKNOWN)
         if why or stepped:
             left_out[why or _STEPPED] = left_out.get(why or _STEPPED, 0) + 1
         if terms is None or why:

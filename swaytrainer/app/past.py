@@ -16,6 +16,7 @@ from swaytrainer.store.history import NEWEST, History
 from swaytrainer.store.home import Home
 from swaytrainer.training.history import Tried
 from swaytrainer.training.level import Level
+from swaytrainer.words import say
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -23,6 +24,13 @@ if TYPE_CHECKING:
 #: The gym waits for no more files than this to be read, nor longer for another program.
 GYM_FILES: Final = 24
 GYM_PATIENCE_S: Final = 0.2
+
+
+def read_instead(error: SwaytrainerError) -> str:
+    """What is said where the index could not be used."""
+    return say(
+        "{what} {remedy} The recordings were read instead.", what=error.what, remedy=error.remedy
+    )
 
 
 class Past:
@@ -66,7 +74,7 @@ class Past:
         try:
             return self._of_index(vaulters, levels, since)
         except SwaytrainerError as error:
-            self.note = f"{error} The recordings were read instead."
+            self.note = read_instead(error)
             known = {name: self._recordings.of(name) for name in vaulters}
             return {
                 name: [t for t in mine if since is None or t.made >= since]
@@ -102,7 +110,9 @@ class Past:
             self._engine = opened(self._home, patience_s=GYM_PATIENCE_S if self._hurry else None)
         files = behind(self._engine, folder)
         if files > GYM_FILES and self._hurry:
-            raise SwaytrainerError(f"The index is {files} files behind.", "Run: swaytrainer index")
+            raise SwaytrainerError(
+                say("The index is {n} files behind.", n=files), say("Run: swaytrainer index")
+            )
         if files:
             jobs = 1 if self._hurry else os.cpu_count() or 1
             build(self._engine, folder, self._home.recordings(), jobs=jobs, step=self._step())

@@ -27,6 +27,7 @@ from swaytrainer.index.reading import read_file
 from swaytrainer.progress.assess import counted
 from swaytrainer.store.erased import FILE, erased_bytes, read_erased, with_name
 from swaytrainer.store.home import Home, replace_file
+from swaytrainer.words import Name, say, tr, translated
 
 _ABOUT: Final = (
     "All that swaytrainer keeps of this person. entries: of the data folder's files, by file."
@@ -42,8 +43,12 @@ def person(options: argparse.Namespace, home: Home) -> int:
     found = traces(home, theirs, options.name)
     if not found and not found.unsure:
         raise SwaytrainerError(
-            f"Nothing is kept of {options.name!r} in {home.path}.",
-            "Look at the names with: swaytrainer index --squad",
+            say(
+                "Nothing is kept of {name!r} in {path}.",
+                name=Name(options.name),
+                path=Name(home.path),
+            ),
+            say("Look at the names with: swaytrainer index --squad"),
         )
     if options.what == "export":
         return _export(home, options.name, found, options.output)
@@ -52,7 +57,11 @@ def person(options: argparse.Namespace, home: Home) -> int:
 
 def _told(found: Traces) -> str:
     entries = sum(map(len, found.entries.values()))
-    return f"{counted(len(found.recordings), 'recording')} and {counted(entries, 'line')} in files"
+    return say(
+        "{recordings} and {lines} in files",
+        recordings=counted(len(found.recordings), "recording"),
+        lines=counted(entries, "line"),
+    )
 
 
 # Export -------------------------------------------------------------------------------------------
@@ -69,7 +78,7 @@ def _export(home: Home, name: str, found: Traces, output: Path) -> int:
         archive.writestr("trials.csv", _trials_csv(folder, found.recordings))
         for path in found.recordings:
             archive.write(path, f"recordings/{path.relative_to(folder).as_posix()}")
-    print(f"{output}: {_told(found)}.")
+    print(f"{output}: {tr(_told(found))}.")
     _say_unsure(found)
     return 0
 
@@ -104,14 +113,20 @@ def _erase(home: Home, options: argparse.Namespace, found: Traces) -> int:
     # Opened first: if the server is away, nothing is erased by half.
     hall = None if options.hall is None else open_url(options.hall)
     if not options.yes:
-        print(f"{name}: {_told(found)} will be erased for good; older backups keep theirs.")
+        print(
+            translated(
+                "{name}: {what} will be erased for good; older backups keep theirs.",
+                name=Name(name),
+                what=_told(found),
+            )
+        )
         try:
-            typed = input("Type the name to erase it: ")
+            typed = input(translated("Type the name to erase it: "))
         except EOFError:
             typed = ""
         if not same_name(name)(typed):
             raise SwaytrainerError(
-                "Nothing was erased: the name was not typed.", "Type it, or give --yes."
+                say("Nothing was erased: the name was not typed."), say("Type it, or give --yes.")
             )
     # First the list: if the rest is cut off, a restored backup still doesn't bring them back.
     listed = with_name(read_erased(home.path / FILE), name)
@@ -119,7 +134,11 @@ def _erase(home: Home, options: argparse.Namespace, found: Traces) -> int:
     if hall is not None:
         shared_list(hall, listed)
         many = take_out(hall, same_name(name))
-        print(f"Erased from the hall's index: {counted(many, 'sitting')}.")
+        print(
+            translated(
+                "Erased from the hall's index: {sittings}.", sittings=counted(many, "sitting")
+            )
+        )
     wipe(home, same_name(name))
     # Rows that are only deleted can still be read in a database's file.
     for ending in ("", "-journal", "-wal", "-shm"):
@@ -127,16 +146,28 @@ def _erase(home: Home, options: argparse.Namespace, found: Traces) -> int:
     engine = opened(home)
     refreshed(engine, home)
     engine.dispose()
-    print(f"Erased: {_told(found)}.")
+    print(translated("Erased: {what}.", what=_told(found)))
     _say_unsure(found)
     for path in mentions(home, name):
-        print(f"{path} still holds the name, in a comment or in somebody else's line: look at it.")
+        print(
+            translated(
+                "{path} still holds the name, in a comment or in somebody else's line: look at it.",
+                path=Name(path),
+            )
+        )
     print(
-        "Backups made before, files exported before, and a hall's index elsewhere are not touched."
+        translated(
+            "Backups made before, files exported before, and a hall's index elsewhere are not"
+            " touched."
+        )
     )
     return 0
 
 
 def _say_unsure(found: Traces) -> None:
     for path in found.unsure:
-        print(f"{path} can't be read, but may be theirs by its name: look at it.")
+        print(
+            translated(
+                "{path} can't be read, but may be theirs by its name: look at it.", path=Name(path)
+            )
+        )

@@ -6,50 +6,53 @@ import argparse
 import csv
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
-from swaytrainer.app.about import overviews
+from swaytrainer.app.about import BLOCK_DAYS, overviews
 from swaytrainer.app.gathered import gathered
+from swaytrainer.app.ladder import STEP_WORDS
 from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.cells import neutral
 from swaytrainer.progress.about import RECENT_DAYS, About, rungs_of
-from swaytrainer.progress.assess import USUAL, Report, Row, assess, counted, unit_of
+from swaytrainer.progress.assess import USUAL, Course, Report, Row, assess, counted, unit_of
 from swaytrainer.progress.change import NOT_ENOUGH
 from swaytrainer.progress.contrasts import Contrast, contrasts_of
 from swaytrainer.progress.senses import senses
 from swaytrainer.progress.terms import terms_words
+from swaytrainer.report.pages import day_words
 from swaytrainer.store.home import Home
-from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.training.vaulter import Vaulter, called
+from swaytrainer.words import Name, say, tr, translated
 
 
 def progress(options: argparse.Namespace, home: Home) -> int:
     """The command; its exit status."""
     if options.squad:
-        from swaytrainer.app.squad_table import as_text, squad_sheet
-
-        print(as_text(squad_sheet(home, datetime.now().astimezone().date())))
-        return 0
+        return _squad(options, home)
     measures = tuple(dict.fromkeys(options.measure or USUAL))
     for key in measures:
         if key not in senses():
             raise SwaytrainerError(
-                f"There is no measure {key!r} to follow.", f"Take one of {', '.join(senses())}."
+                say("There is no measure {key!r} to follow.", key=Name(key)),
+                say("Take one of {keys}.", keys=Name(", ".join(senses()))),
             )
     past = Past(home)
-    found, notes = gathered(home, measures, _since(options.since), past)
-    report = assess(found, measures, options.name, options.block_days, notes)
+    since = _since(options.since)
+    found, notes = gathered(home, measures, since, past)
+    name = None if options.name is None else _whom(options.name, found, home, past, since)
+    report = assess(found, measures, name, options.block_days, notes)
     if options.csv is not None:
-        _write_csv(options.csv, report)
+        _write_csv(options.csv, [{**_flat(r), "notes": " ".join(r.notes)} for r in report.rows])
     if options.json:
         print(_json(report))
         return 0
-    print(_text(report, home))
-    if options.name is not None:
+    print(_text(report, home, since))
+    if name is not None and report.rows:
         print("\n".join(_besides(past, home, report.rows[0].vaulter)))
     return 0
 
@@ -58,18 +61,96 @@ def _besides(past: Past, home: Home, name: str) -> list[str]:
     """Where somebody stands on the ladders, and how much was trained."""
     levels, _ = home.levels()
     done, steps = overviews(past, home, [name], levels)[name]
-    about = About(Vaulter(name), datetime.now().astimezone().date(), rungs_of(levels), done, (), ())
-    load = about.load(RECENT_DAYS)
-    lines = ["", f"{name}: on the ladders"]
-    for step in steps:
-        at = "" if step.current is None else f"{step.current.title}: "
-        lines.append(f"  {at}{step.step.value} – {step.level.title}. {step.reason}")
-    lines += [f"  climbed {c.rungs} up in four weeks, to {c.level.title}" for c in about.climbs()]
-    days = counted(load.days, "day")
-    lines.append(
-        f"  trained on {days} of the last {RECENT_DAYS}, {load.minutes:.0f} min on the board"
+    about = About(
+        Vaulter(name), datetime.now().astimezone().date(), rungs_of(levels), done, (), steps
     )
-    return lines
+    load = about.load(RECENT_DAYS)
+    lines = ["", translated("{name}: on the ladders", name=Name(name))]
+    for step in steps:
+        at = "" if step.current is None else f"{tr(step.current.title)}: "
+        what = tr(STEP_WORDS[step.step])
+        lines.append(f"  {at}{what} – {tr(step.level.title)}. {tr(step.reason)}")
+    lines += [
+        "  "
+        + translated(
+            "climbed {rungs} up in four weeks, to {level}", rungs=c.rungs, level=c.level.title
+        )
+        for c in about.climbs()
+    ]
+    trained = translated(
+        "trained on {n} day of the last {of}, {minutes:.0f} min on the board"
+        if load.days == 1
+        else "trained on {n} days of the last {of}, {minutes:.0f} min on the board",
+        n=load.days,
+        of=RECENT_DAYS,
+        minutes=load.minutes,
+    )
+    return [*lines, f"  {trained}"]
+
+
+def _whom(typed: str, found: Sequence[Course], home: Home, past: Past, since: date | None) -> str:
+    """Whose trials are meant.
+
+    Raises:
+        SwaytrainerError: she has none, or none since that day, or there is nobody of that name.
+    """
+    name = called(typed, [course.vaulter for course in found])
+    if name is not None:
+        return name
+    if since is not None:
+        before = gathered(home, ("mark",), None, past).courses
+        name = called(typed, [course.vaulter for course in before])
+        days = [d.day for course in before if course.vaulter == name for d in course.days.days]
+        if name is not None and days:
+            raise SwaytrainerError(
+                say(
+                    "{name} has no counted trial since {since}; the last one was on {last}.",
+                    name=Name(name),
+                    since=Name(day_words(since)),
+                    last=Name(day_words(date.fromordinal(max(days)))),
+                ),
+                say("Give an earlier day with --since, or leave it out."),
+            )
+    name = called(typed, [v.name for v in home.vaulters()])
+    if name is not None:
+        raise SwaytrainerError(
+            say("{name} has no counted trial yet.", name=Name(name)),
+            say("Train first: the gym screen begins with somebody by swaytrainer --vaulter NAME"),
+        )
+    return typed
+
+
+def _squad(options: argparse.Namespace, home: Home) -> int:
+    """A line for each vaulter."""
+    others = {
+        "NAME": options.name is not None,
+        "--measure": bool(options.measure),
+        "--since": options.since is not None,
+        "--block-days": options.block_days != BLOCK_DAYS,
+    }
+    given = [option for option, there in others.items() if there]
+    if given:
+        raise SwaytrainerError(
+            say(
+                "The squad's table is of everybody and by its own rules: it takes no {options}.",
+                options=Name(", ".join(given)),
+            ),
+            say("Leave that out, or leave --squad out."),
+        )
+    from swaytrainer.app.squad_table import as_rows, as_text, squad_lines, squad_sheet
+
+    today = datetime.now().astimezone().date()
+    if options.csv is not None or options.json:
+        lines, notes = squad_lines(home, today)
+        rows = as_rows(lines)
+        if options.csv is not None:
+            _write_csv(options.csv, rows)
+        if options.json:
+            told = {"squad": rows, "notes": notes}
+            print(json.dumps(told, indent=2, ensure_ascii=False))
+            return 0
+    print(as_text(squad_sheet(home, today)))
+    return 0
 
 
 def _since(text: str | None) -> date | None:
@@ -79,34 +160,47 @@ def _since(text: str | None) -> date | None:
         return date.fromisoformat(text)
     except ValueError:
         raise SwaytrainerError(
-            f"{text!r} is no date.", "Write it as 2026-09-01, with --since."
+            say("{text!r} is no date.", text=Name(text)),
+            say("Write it as 2026-09-01, with --since."),
         ) from None
+
+
+#: Less is what rounding leaves of no difference at all.
+_NOTHING: Final = 1e-9
+_FOOTNOTE: Final = say(
+    "An unchanged vaulter is called changed once in twenty at most, for each measure by itself\n"
+    "and over all looks together; a trend's interval is of this one look. The first days on a\n"
+    "board also teach the board: who gets better there may only have got to know it."
+)
 
 
 # On paper -----------------------------------------------------------------------------------------
 
 
-def _text(report: Report, home: Home) -> str:
+def _text(report: Report, home: Home, since: date | None) -> str:
+    notes = [tr(note) for note in report.notes]
     if not report.rows:
-        nothing = f"No counted trials in {home.path} yet."
-        return "\n".join([nothing, *report.notes])
+        nothing = translated("No counted trials in {home} yet.", home=Name(home.path))
+        if since is not None:
+            nothing = translated(
+                "No counted trials in {home} since {since}.",
+                home=Name(home.path),
+                since=Name(day_words(since)),
+            )
+        return "\n".join([nothing, *notes])
     lines: list[str] = []
     head: tuple[str, str] | None = None
     for row in sorted(report.rows, key=lambda r: (r.vaulter, terms_words(r.task))):
         now = (row.vaulter, terms_words(row.task))
         if now != head:
-            lines += ["", f"{now[0]}: {now[1]}"] if head else [f"{now[0]}: {now[1]}"]
+            told = f"{now[0]}: {tr(now[1])}"
+            lines += ["", told] if head else [told]
             head = now
         lines += _row_lines(row)
     lines += _contrast_lines(contrasts_of(report.rows))
-    lines += ["", *report.refused] if report.refused else []
-    lines += ["", *report.notes] if report.notes else []
-    lines += [
-        "",
-        "An unchanged vaulter is called changed once in twenty at most, for each measure by itself",
-        "and over all looks together; a trend's interval is of this one look. The first days on a",
-        "board also teach the board: who gets better there may only have got to know it.",
-    ]
+    lines += ["", *map(tr, report.refused)] if report.refused else []
+    lines += ["", *notes] if notes else []
+    lines += ["", translated(_FOOTNOTE)]
     return "\n".join(lines)
 
 
@@ -114,49 +208,73 @@ def _contrast_lines(there: Sequence[Contrast]) -> list[str]:
     """Two ways of the same, day by day: eyes, feedback, legs."""
     lines = []
     for c in there:
-        whose = f"  {c.measure}, {c.term} {c.one} against {c.other} ({c.task.terms.base})"
+        whose = translated(
+            "{measure}, {term} {one} against {other} ({base})",
+            measure=Name(c.measure),
+            term=c.term,
+            one=c.one,
+            other=c.other,
+            base=c.task.terms.base,
+        )
         if c.why:
-            lines.append(f"{whose}: {c.why}")
+            lines.append(f"  {whose}: {tr(c.why)}")
             continue
         unit = _step_unit(c.in_percent, unit_of(c.measure))
-        clear = "" if c.clear else ": no difference shown"
         by = _step(c.difference, c.low, c.high, unit)
-        lines.append(f"{whose}: {by}, {counted(c.days, 'day')} with both{clear}")
-    return (
-        ["", "Two ways of the same, on days with both (interval of 95 %, of this look)", *lines]
-        if (lines)
-        else []
-    )
+        both = translated("{days} with both", days=counted(c.days, "day"))
+        clear = "" if c.clear else f": {translated('no difference shown')}"
+        lines.append(f"  {whose}: {by}, {both}{clear}")
+    if not lines:
+        return []
+    head = translated("Two ways of the same, on days with both (interval of 95 %, of this look)")
+    return ["", head, *lines]
 
 
 def _row_lines(row: Row) -> list[str]:
     c, t = row.change, row.trend
-    many = f"{counted(c.days, 'day')}, {counted(c.trials, 'trial')}"
-    lines = [f"  {row.measure}: {many}, mean {c.mean:.3g} {row.unit}"]
+    mean = translated(
+        "{days}, {trials}, mean {mean:.3g} {unit}",
+        days=counted(c.days, "day"),
+        trials=counted(c.trials, "trial"),
+        mean=c.mean,
+        unit=row.unit,
+    )
+    lines = [f"  {row.measure}: {mean}"]
     if not math.isnan(c.ordinary_low):
-        lines.append(f"    an ordinary day: {c.ordinary_low:.3g} to {c.ordinary_high:.3g}")
+        ordinary = translated(
+            "an ordinary day: {low:.3g} to {high:.3g}", low=c.ordinary_low, high=c.ordinary_high
+        )
+        lines.append(f"    {ordinary}")
     by = ""
     if not math.isnan(c.difference):
         unit = _step_unit(c.in_percent, row.unit)
         by = f", {_step(c.difference, c.difference_low, c.difference_high, unit)}"
-    lines.append(f"    {c.verdict}{by}. {c.why}")
+    lines.append(f"    {tr(c.verdict)}{by}. {tr(c.why)}")
     if not t.why:
-        unit = f"{_step_unit(t.in_percent, row.unit)} a week"
-        clear = "" if t.clear else ": no clear trend"
-        lines.append(f"    trend {_step(t.per_week, t.low, t.high, unit)}{clear}")
+        unit = say("{unit} a week", unit=_step_unit(t.in_percent, row.unit))
+        slope = translated("trend {step}", step=Name(_step(t.per_week, t.low, t.high, unit)))
+        clear = "" if t.clear else f": {translated('no clear trend')}"
+        lines.append(f"    {slope}{clear}")
     elif c.verdict != NOT_ENOUGH:
-        lines.append(f"    {t.why}")
-    return lines + [f"    Note: {note}" for note in row.notes]
+        lines.append(f"    {tr(t.why)}")
+    return lines + ["    " + translated("Note: {note}", note=note) for note in row.notes]
 
 
 def _step_unit(in_percent: bool, unit: str) -> str:
     if in_percent:
         return "%"
-    return {"%": "points", "of 10": "marks"}.get(unit, unit)
+    return {"%": say("points"), "of 10": say("marks")}.get(unit, unit)
 
 
 def _step(value: float, low: float, high: float, unit: str) -> str:
-    return f"{value:+.2g} {unit} ({low:+.2g} to {high:+.2g})"
+    value, low, high = (0.0 if abs(x) < _NOTHING else x for x in (value, low, high))
+    return translated(
+        "{value:+.2g} {unit} ({low:+.2g} to {high:+.2g})",
+        value=value,
+        unit=unit,
+        low=low,
+        high=high,
+    )
 
 
 def _flat(row: Row) -> dict[str, Any]:
@@ -203,8 +321,7 @@ def _json(report: Report) -> str:
     )
 
 
-def _write_csv(path: Path, report: Report) -> None:
-    rows = [{**_flat(row), "notes": " ".join(row.notes)} for row in report.rows]
+def _write_csv(path: Path, rows: Sequence[Mapping[str, Any]]) -> None:
     columns = list(dict.fromkeys(key for row in rows for key in row))
     try:
         with path.open("w", encoding="utf-8", newline="") as file:
@@ -213,5 +330,6 @@ def _write_csv(path: Path, report: Report) -> None:
             writer.writerows({k: neutral(v) for k, v in row.items()} for row in rows)
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write {path}: {error.strerror}.", "Give a file that you may write with --csv."
+            say("Can't write {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Give a file that you may write with --csv."),
         ) from None

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.inputs import Input
 from swaytrainer.store.recording import Recording, outcome_json, read_recording
-from swaytrainer.store.trials import replayed
+from swaytrainer.store.trials import difference_words, replayed
+from swaytrainer.words import Name, say, tr, translated
 
 if TYPE_CHECKING:
     from swaytrainer.app.window import Window
@@ -53,10 +54,13 @@ class RecordedSource:
 def replay(options: argparse.Namespace) -> int:
     """Run the command; 0 if every mark is as it was shown, 3 if a newer version differs."""
     if options.json and not options.fast:
-        raise SwaytrainerError("--json is for --fast.", "Add --fast, or leave --json out.")
+        raise SwaytrainerError(
+            say("--json is for --fast."), say("Add --fast, or leave --json out.")
+        )
     if not 0.05 <= options.speed <= 50.0:
         raise SwaytrainerError(
-            f"A speed of {options.speed:g} can't be shown.", "Give 0.05 to 50, or --fast."
+            say("A speed of {speed:g} can't be shown.", speed=options.speed),
+            say("Give 0.05 to 50, or --fast."),
         )
     recording = read_recording(options.file)
     if not options.fast:
@@ -83,17 +87,22 @@ def _report(recording: Recording, path: Path, as_json: bool) -> int:
         print(json.dumps(told, indent=2, ensure_ascii=False))
         return 3 if differs else 0
     for sentence in recording.damage:
-        print(f"Damage: {sentence}")
+        print(translated("Damage: {what}", what=sentence))
     if not trials:
-        print(f"{path} holds no finished trial.")
+        print(translated("{path} holds no finished trial.", path=Name(path)))
     if cut_short is not None:
-        print(cut_short)
+        print(tr(cut_short))
     for trial in trials:
         outcome = trial.outcome
-        mark = "no mark" if outcome.mark is None else f"mark {outcome.mark:.2f}"
-        print(f"Trial {outcome.number}: {mark}. {outcome.reason}")
+        mark = say("no mark")
+        if outcome.mark is not None:
+            mark = say("mark {mark:.2f}", mark=outcome.mark)
+        line = say(
+            "Trial {n}: {mark}. {reason}", n=outcome.number, mark=mark, reason=outcome.reason
+        )
+        print(tr(line))
         if trial.same_as_shown is False:
-            print(f"  Differs from what version {recording.version} showed.")
+            print(f"  {tr(difference_words(trial, recording))}")
     return 3 if differs else 0
 
 
@@ -124,7 +133,8 @@ def _show(recording: Recording, options: argparse.Namespace) -> int:
 
     if display_missing():
         raise SwaytrainerError(
-            "There is no display to replay on.", "Use --fast to have the marks without one."
+            say("There is no display to replay on."),
+            say("Use --fast to have the marks without one."),
         )
     window = Window(off_screen=False, full_screen=options.full_screen)
     player = open_player(options.mute, options.volume, options.sound_device, options.language)

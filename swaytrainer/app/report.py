@@ -10,10 +10,10 @@ from typing import Final
 
 import numpy as np
 
-from swaytrainer.app.about import about_one, vaulter_named
+from swaytrainer.app.about import about_one
 from swaytrainer.app.squad_table import squad_sheet
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.progress.about import RECENT_DAYS, measure_words, where_words
+from swaytrainer.progress.about import RECENT_DAYS, About, amount, measure_words, where_words
 from swaytrainer.progress.assess import Row
 from swaytrainer.progress.change import NOT_ENOUGH, ORDINARY, REAL, REAL_BETTER, REAL_WORSE
 from swaytrainer.progress.findings import findings
@@ -24,7 +24,7 @@ from swaytrainer.store.home import Home
 from swaytrainer.store.recording import glance, read_recording
 from swaytrainer.store.trials import trials_of
 from swaytrainer.sway.prepare import prepare
-from swaytrainer.training.ladder import Step, Suggestion
+from swaytrainer.training.ladder import DAYS, K, N, Step, Suggestion
 from swaytrainer.training.risk import needs_spotter
 from swaytrainer.words import Name, say, tr
 
@@ -44,19 +44,24 @@ def report(options: argparse.Namespace, home: Home) -> int:
     path: Path = options.output
     if path.suffix.lower() not in ENDINGS:
         raise SwaytrainerError(
-            f"{path} ends in none of {', '.join(ENDINGS)}.", "Name it so, such as wren.pdf."
+            say("{path} ends in none of {those}.", path=Name(path), those=Name(", ".join(ENDINGS))),
+            say("Name it so, such as wren.pdf."),
         )
     if (options.name is None) == (not options.squad):
         raise SwaytrainerError(
-            "A report is about a vaulter, or about the squad.",
-            "Write: swaytrainer report NAME -o FILE.pdf, or report --squad -o FILE.pdf",
+            say("A report is about a vaulter, or about the squad."),
+            say("Write: swaytrainer report NAME -o FILE.pdf, or report --squad -o FILE.pdf"),
         )
     today = datetime.now().astimezone().date()
     sentence = (options.sentence or "").strip()
     if len(sentence) > LONGEST_SENTENCE:
         raise SwaytrainerError(
-            f"The sentence has {len(sentence)} letters; a page holds {LONGEST_SENTENCE}.",
-            "Say it shorter.",
+            say(
+                "The sentence has {n} letters; a page holds {most}.",
+                n=len(sentence),
+                most=LONGEST_SENTENCE,
+            ),
+            say("Say it shorter."),
         )
     if options.squad:
         page = squad_page(squad_sheet(home, today, sentence))
@@ -71,7 +76,8 @@ def report(options: argparse.Namespace, home: Home) -> int:
         path.write_bytes(data)
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write {path}: {error.strerror}.", "Give a file that you may write with -o."
+            say("Can't write {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Give a file that you may write with -o."),
         ) from None
     print(tr(say("Written: {path}", path=Name(path))))
     return 0
@@ -83,7 +89,7 @@ def vaulter_sheet(home: Home, name: str, today: date, sentence: str = "") -> Vau
     Raises:
         SwaytrainerError: nobody of that name, or a file can't be used.
     """
-    vaulter = vaulter_named(home, name)
+    vaulter = home.vaulter_called(name)
     about = about_one(home, vaulter, today)
     load = about.load(RECENT_DAYS)
     return VaulterSheet(
@@ -99,7 +105,7 @@ def vaulter_sheet(home: Home, name: str, today: date, sentence: str = "") -> Vau
         tuple(findings(about)),
         tuple(_curve(row) for row in _chosen(about.rows)),
         tuple(_rung(step) for step in about.steps[:_RUNGS]),
-        _next(about.steps),
+        _next(about),
         vaulter.caution,
         sentence,
     )
@@ -169,22 +175,23 @@ def _curve(row: Row) -> Curve:
     c = row.change
     ordinary = None if np.isnan(c.ordinary_low) else (c.ordinary_low, c.ordinary_high)
     unit = "" if row.measure == "mark" else row.unit
+    verdict: str
     if c.verdict == NOT_ENOUGH:
         verdict = say(
             "Too early to tell: {days} of {need} days.", days=c.days, need=c.days + c.days_missing
         )
     else:
-        digits = 1 if row.measure == "mark" or abs(c.before) < 10.0 else 0
         ends = {
-            "before": Name(f"{c.before:.{digits}f}"),
-            "latest": Name(f"{c.latest:.{digits}f} {unit}".strip()),
+            "before": amount(c.before, "of 10" if row.measure == "mark" else ""),
+            "latest": amount(c.latest, row.unit),
         }
-        verdict = {
+        verdicts: dict[str, str] = {
             REAL_BETTER: say("Really better: from {before} to {latest}.", **ends),
             REAL_WORSE: say("Really changed, for the worse: from {before} to {latest}.", **ends),
             REAL: say("Really changed: from {before} to {latest}.", **ends),
             ORDINARY: say("Within the ordinary day-to-day range."),
-        }[c.verdict]
+        }
+        verdict = verdicts[c.verdict]
     days = tuple((date.fromordinal(d.day), row.days.unit(d.mean)) for d in row.days.days)
     title = say("{measure} ({where})", measure=measure_words(row.measure), where=where_words(row))
     return Curve(title, unit, days, ordinary, verdict)
@@ -194,11 +201,30 @@ def _rung(step: Suggestion) -> Rung:
     return Rung((step.current or step.level).title, step.reason)
 
 
-def _next(steps: Sequence[Suggestion]) -> NextStep | None:
+def _next(about: About) -> NextStep | None:
     """The step to take: one up before anything else, else what goes on."""
     order = (Step.UP, Step.COACH, Step.DOWN, Step.STAY, Step.BEGIN)
-    if not steps:
+    if not about.steps:
         return None
-    step = min(steps, key=lambda s: order.index(s.step))
+    step = min(about.steps, key=lambda s: order.index(s.step))
     level = step.level
-    return NextStep(level.title, level.purpose, needs_spotter(level), level.cautions)
+    # What a level is for is told against the one below: beside the same one it says nothing.
+    title, why = {
+        Step.UP: (say("One up: {level}", level=level.title), level.purpose),
+        Step.BEGIN: (say("Begin with {level}", level=level.title), level.purpose),
+        Step.COACH: (say("What your coach said: {level}", level=level.title), step.reason),
+        Step.DOWN: (say("One back, for now: {level}", level=level.title), step.reason),
+        Step.STAY: (say("Stay at {level}", level=level.title), step.reason),
+    }[step.step]
+    rung = about.rungs[level.id][0]
+    top = max(n for n, other in about.rungs.values() if other.game == level.game)
+    if step.step is Step.STAY and rung < top:
+        why = say(
+            "until {need} of the last {of} trials, on {days} days or more, had a mark of {mark:g}"
+            " or more.",
+            need=K,
+            of=N,
+            days=DAYS,
+            mark=level.pass_mark,
+        )
+    return NextStep(title, why, needs_spotter(level), level.cautions)

@@ -9,12 +9,14 @@ from datetime import datetime
 from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.due import Due, due
-from swaytrainer.squad.evening import Happened, Kind, Turn, evening_day
+from swaytrainer.squad.evening import Evening, Happened, Kind, Turn, evening_day
 from swaytrainer.store.evening_file import EveningBook, begin_plan
 from swaytrainer.store.home import Home
 from swaytrainer.training.ladder import Step
 from swaytrainer.training.level import Level
+from swaytrainer.training.nearest import instead
 from swaytrainer.training.risk import needs_spotter
+from swaytrainer.training.vaulter import called
 from swaytrainer.words import Name, say, short, tr, translated
 
 #: Letters of a name in the table.
@@ -38,20 +40,36 @@ def squad(options: argparse.Namespace, home: Home) -> int:
     book = EveningBook(home.path, evening_day(now), names, [x.id for x in shelf.levels])
     if book.evening is None:
         if book.trouble is not None:
-            raise SwaytrainerError(book.trouble, "The file is as it was.")
+            raise SwaytrainerError(book.trouble, say("The file is as it was."))
         print(translated("No plan yet: 'swaytrainer squad begin' writes one to change."))
         return 0
     if options.do is not None:
-        if options.name is None or book.evening.turn(options.name) is None:
-            raise SwaytrainerError(
-                f"There is no {options.name!r} in tonight's plan.",
-                "It has " + ", ".join(turn.name for turn in book.evening.turns) + ".",
-            )
-        book.note(Happened(Kind(options.do), options.name, now))
+        book.note(Happened(Kind(options.do), _whom(options, book.evening), now))
     if book.trouble is not None:
-        print(book.trouble)
+        print(tr(book.trouble))
     _show(book, home, shelf.levels, now)
     return 0
+
+
+def _whom(options: argparse.Namespace, evening: Evening) -> str:
+    """Of whom it is said, as the plan writes the name."""
+    if options.name is None:
+        raise SwaytrainerError(
+            say("'squad {do}' needs a name.", do=Name(options.do)),
+            say("Write: swaytrainer squad {do} NAME", do=Name(options.do)),
+        )
+    names = [turn.name for turn in evening.turns]
+    found = called(options.name, names)
+    if found is None:
+        raise SwaytrainerError(
+            say(
+                "There is no {name!r} in tonight's plan; {instead}.",
+                name=Name(options.name),
+                instead=instead(options.name, names),
+            ),
+            say("'swaytrainer squad' shows the plan."),
+        )
+    return found
 
 
 def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime) -> None:
@@ -86,7 +104,7 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
             line = translated("{a}, then {b}", a=Name(of_it[0]), b=Name(of_it[1]))
         print(f"{translated('Next')}{where}: {line}")
     if past.note is not None:
-        print(past.note)
+        print(tr(past.note))
 
 
 def _at(station: str) -> str:

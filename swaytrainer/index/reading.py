@@ -18,11 +18,12 @@ from typing import Any, Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.recording import Recording, glance, outcome_json, read_recording
-from swaytrainer.store.trials import trials_of
+from swaytrainer.store.trials import difference_words, trials_of
 from swaytrainer.toml_text import finite_number
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import level_text
 from swaytrainer.training.outcome import Terms
+from swaytrainer.words import Name, listed, say
 
 #: Row of a table: column → value.
 Row = dict[str, Any]
@@ -118,12 +119,17 @@ def checked(path: Path) -> list[str]:
         recording = read_recording(path)
         trials = trials_of(recording)
     except SwaytrainerError as error:
-        return [str(error)]
+        return [listed((error.what, error.remedy), " ")]
+    name = Name(path.name)
     return [
-        *(f"{path.name}: {sentence}" for sentence in recording.damage),
+        *(say("{file}: {what}", file=name, what=sentence) for sentence in recording.damage),
         *(
-            f"{path.name}, trial {t.outcome.number}: differs from what version"
-            f" {recording.version} showed."
+            say(
+                "{file}, trial {n}: {what}",
+                file=name,
+                n=t.outcome.number,
+                what=difference_words(t, recording),
+            )
             for t in trials
             if t.same_as_shown is False
         ),

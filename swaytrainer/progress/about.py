@@ -19,6 +19,7 @@ from swaytrainer.training.dose import SESSION_MINUTES, WEEK_DAYS
 from swaytrainer.training.history import Tried, in_order
 from swaytrainer.training.ladder import Step, Suggestion, path_of
 from swaytrainer.training.level import STANCES, Level
+from swaytrainer.training.risk import needs_spotter
 from swaytrainer.training.vaulter import Vaulter
 from swaytrainer.words import Name, say
 
@@ -118,23 +119,33 @@ class About:
         return Load(len(minutes), sum(minutes.values()), max(minutes.values(), default=0.0))
 
     def climbs(self) -> list[Climb]:
-        """The ladders climbed in the last ``RECENT_DAYS``: counted trials on a higher rung."""
+        """The ladders climbed in the last ``RECENT_DAYS``: counted trials on a higher rung.
+
+        Only as far as the vaulter still stands there: whoever is on a lower rung by now, or is
+        offered an easier one, has tried the higher one, and has not climbed to it.
+        """
         since = self.today - timedelta(days=RECENT_DAYS - 1)
         before: dict[str, int] = {}
-        now: dict[str, tuple[int, Level]] = {}
+        now: dict[str, dict[int, Level]] = {}
         for done in self.done:
             if not done.counted or done.level_id not in self.rungs:
                 continue
             rung, level = self.rungs[done.level_id]
             if done.day < since:
                 before[level.game] = max(rung, before.get(level.game, -1))
-            elif level.game not in now or rung > now[level.game][0]:
-                now[level.game] = (rung, level)
-        found = [
-            Climb(rung - before[game], level)
-            for game, (rung, level) in now.items()
-            if game in before and rung > before[game]
-        ]
+            else:
+                now.setdefault(level.game, {})[rung] = level
+        stands = {s.level.game: s for s in self.steps if s.current is not None}
+        found = []
+        for game, reached in now.items():
+            rung = max(reached)
+            step = stands.get(game)
+            if step is not None and step.current is not None:
+                rung = self.rungs[step.current.id][0]
+                if step.step is Step.DOWN or rung not in reached:
+                    continue
+            if game in before and rung > before[game]:
+                found.append(Climb(rung - before[game], reached[rung]))
         return sorted(found, key=lambda climb: (-climb.rungs, climb.level.title))
 
     def changed(self, verdict: str) -> list[Row]:
@@ -172,6 +183,7 @@ WORDS: Final = {
 }
 #: The squad's words as rules, a sentence each, in the order in which they are tried.
 RULES: Final = (
+    say("new: no trial yet."),
     say(
         "too much: over {minutes:.0f} min on one of the last {week} days, or more than {days} days"
         " of them; more than studies trained with, no limit of what is safe.",
@@ -191,6 +203,7 @@ RULES: Final = (
         least=STUCK_TRAINING_DAYS,
         days=RECENT_DAYS,
     ),
+    say("steady: none of these; trained on fewer days than that."),
 )
 
 
@@ -219,11 +232,15 @@ def told(about: About) -> Told:
     steps = [s for s in about.steps if s.step in (Step.UP, Step.DOWN)]
     if steps:
         steps.sort(key=lambda s: s.step is not Step.UP)
-        up = steps[0].step is Step.UP
-        return Told(
-            Word.STEP,
-            say("up: {level}" if up else "easier: {level}", level=steps[0].level.title),
-        )
+        up, level = steps[0].step is Step.UP, steps[0].level
+        if needs_spotter(level):
+            why = say(
+                "up: {level}, with a spotter" if up else "easier: {level}, with a spotter",
+                level=level.title,
+            )
+        else:
+            why = say("up: {level}" if up else "easier: {level}", level=level.title)
+        return Told(Word.STEP, why)
     climbs = about.climbs()
     if better:
         return Told(Word.MOVES, change_words(better[0]))
@@ -260,10 +277,10 @@ def amount(value: float, unit: str) -> str:
     >>> amount(7.84, "of 10"), amount(12.4, "mm/s"), amount(311.6, "mm²"), amount(51.7, "%")
     ('7.8', '12 mm/s', '312 mm²', '52 %')
     """
-    if unit == "of 10":
-        return Name(f"{value:.1f}")
-    digits = 0 if abs(value) >= 10.0 else 1
-    return Name(f"{value:.{digits}f} {unit}".strip())
+    whole = unit != "of 10" and abs(value) >= 10.0
+    if unit in ("", "of 10"):
+        return say("{value:.0f}" if whole else "{value:.1f}", value=value)
+    return say("{value:.0f} {unit}" if whole else "{value:.1f} {unit}", value=value, unit=unit)
 
 
 def change_words(row: Row) -> str:
@@ -271,7 +288,8 @@ def change_words(row: Row) -> str:
     return say(
         "{measure} from {before} to {latest}",
         measure=measure_words(row.measure),
-        before=amount(row.change.before, row.unit),
+        # The unit once is enough.
+        before=amount(row.change.before, row.unit if row.unit == "of 10" else ""),
         latest=amount(row.change.latest, row.unit),
     )
 

@@ -22,7 +22,10 @@ from swaytrainer.progress.senses import sense_of
 from swaytrainer.progress.terms import Task, differences
 from swaytrainer.progress.trend import Trend, trend
 from swaytrainer.sway.table import FOOT_MEASURES, MEASURES
+from swaytrainer.training.nearest import instead
 from swaytrainer.training.tasks.catalogue import KINDS
+from swaytrainer.training.vaulter import called
+from swaytrainer.words import Name, listed, say
 
 #: What is told if no measure is asked for. The area repeats poorly; it is shown all the same.
 USUAL: Final = (
@@ -128,13 +131,21 @@ def assess(
     """
     names = sorted({course.vaulter for course in there})
     if name is not None:
-        chosen = [v for v in names if v.casefold() == name.casefold()]
-        if not chosen:
+        chosen = called(name, names)
+        if chosen is None:
             raise SwaytrainerError(
-                f"There is no counted trial of {name!r}.",
-                f"Take one of {', '.join(names)}." if names else "Record some trials first.",
+                say(
+                    "There is no counted trial of {name!r}; {instead}.",
+                    name=Name(name),
+                    instead=instead(name, names),
+                )
+                if names
+                else say("There is no counted trial of {name!r}.", name=Name(name)),
+                say("'swaytrainer index --squad' lists all who have some.")
+                if names
+                else say("Record some trials first."),
             )
-        names = chosen
+        names = [chosen]
     own: dict[tuple[str, str], list[Course]] = {}
     alike: dict[tuple[str, Task], list[Course]] = {}
     for course in there:
@@ -159,7 +170,12 @@ def assess(
                 told = differences(one.task, other.task)
                 refused.setdefault((vaulter, told), []).append(measure)
     sentences = tuple(
-        f"{vaulter}: not compared across {', '.join(found)}: {', '.join(keys)}."
+        say(
+            "{name}: not compared across {what}: {measures}.",
+            name=Name(vaulter),
+            what=listed(found),
+            measures=Name(", ".join(keys)),
+        )
         for (vaulter, found), keys in refused.items()
     )
     return Report(tuple(rows), sentences, tuple(notes))
@@ -184,9 +200,11 @@ def _row(course: Course, squad: Scatter, block_days: int) -> Row:
     said = []
     if course.days.left_out:
         many = counted(course.days.left_out, "trial")
-        said.append(f"{many} without a usable value left out.")
+        said.append(say("{many} without a usable value left out.", many=many))
     if len(course.boards) > 1:
-        said.append(f"Measured on {len(course.boards)} boards: their own noise may differ.")
+        said.append(
+            say("Measured on {n} boards: their own noise may differ.", n=len(course.boards))
+        )
     told = change_beside(course.days, squad, sense_of(course.measure), block_days, unit)
     return Row(course.vaulter, course.task, course.measure, unit, told, tuple(said), course.days)
 
@@ -199,7 +217,7 @@ def unit_of(measure: str) -> str:
     ('of 10', 'mm/s')
     """
     if measure == "mark":
-        return "of 10"
+        return say("of 10")
     units = {key: about.unit for key, about in {**MEASURES, **FOOT_MEASURES}.items()}
     for kind in KINDS.values():
         units |= {key: about.unit for key, about in kind.measures.items()}
@@ -207,9 +225,19 @@ def unit_of(measure: str) -> str:
 
 
 def counted(number: int, what: str) -> str:
-    """A number of things, in words.
+    """A number of things, in words: in another language too, if the thing is known here.
 
     >>> counted(1, "day"), counted(2, "day")
     ('1 day', '2 days')
     """
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+    one = number == 1
+    known = {
+        "day": say("{n} day" if one else "{n} days", n=number),
+        "trial": say("{n} trial" if one else "{n} trials", n=number),
+        "sitting": say("{n} sitting" if one else "{n} sittings", n=number),
+        "recording": say("{n} recording" if one else "{n} recordings", n=number),
+        "file": say("{n} file" if one else "{n} files", n=number),
+        "line": say("{n} line" if one else "{n} lines", n=number),
+        "finding": say("{n} finding" if one else "{n} findings", n=number),
+    }
+    return known.get(what) or (f"{number} {what}" if one else f"{number} {what}s")

@@ -38,6 +38,7 @@ from swaytrainer.progress.days import (
 )
 from swaytrainer.progress.reliability import Z_95
 from swaytrainer.progress.senses import Sense
+from swaytrainer.words import say
 
 #: The squad's scatter counts as so many degrees of freedom, or as many as it has if it has fewer.
 #: From how much people differ in their scatter: Smyth's moment estimate over the within-session
@@ -53,12 +54,13 @@ _LEAST_DF: Final = 2
 #: Days that scatter less than this share of their value are copies but for rounding.
 _ALIKE: Final = 1e-9
 
-_SCALES: Final = "The histories are not on the same scale."
-REAL_BETTER: Final = "real change: better"
-REAL_WORSE: Final = "real change: worse"
-REAL: Final = "real change"
-ORDINARY: Final = "within the ordinary day-to-day range"
-NOT_ENOUGH: Final = "not enough days"
+_SCALES: Final = say("The histories are not on the same scale.")
+_GATHER: Final = say("Gather all with the measure's sense.")
+REAL_BETTER: Final = say("real change: better")
+REAL_WORSE: Final = say("real change: worse")
+REAL: Final = say("real change")
+ORDINARY: Final = say("within the ordinary day-to-day range")
+NOT_ENOUGH: Final = say("not enough days")
 
 
 class Spread(NamedTuple):
@@ -138,7 +140,9 @@ def alpha_of_look(look: int) -> float:
     0.05
     """
     if look < 1:
-        raise SwaytrainerError(f"There is no look number {look}.", "Count the looks from 1.")
+        raise SwaytrainerError(
+            say("There is no look number {look}.", look=look), say("Count the looks from 1.")
+        )
     if look <= _SEASON_LOOKS:
         return FALSE_ALARMS / (_SEASON_LOOKS + 1)
     return FALSE_ALARMS / (look * (look + 1))
@@ -187,7 +191,7 @@ def change(
     'real change: better'
     """
     if any(other.log != own.log for other in squad):
-        raise SwaytrainerError(_SCALES, "Gather all with the measure's sense.")
+        raise SwaytrainerError(_SCALES, _GATHER)
     others = NO_SCATTER
     for other in squad:
         others = others.plus(scatter_about_line(other.days))
@@ -207,9 +211,11 @@ def change_beside(
         SwaytrainerError: no days in a block, or the history is not on the measure's scale.
     """
     if block_days < 1:
-        raise SwaytrainerError(f"A block of {block_days} days.", "Take at least one day.")
+        raise SwaytrainerError(
+            say("A block of {days} days.", days=block_days), say("Take at least one day.")
+        )
     if own.log != sense.log:
-        raise SwaytrainerError(_SCALES, "Gather all with the measure's sense.")
+        raise SwaytrainerError(_SCALES, _GATHER)
     days = own.days
     blocks = len(days) // block_days
     missing = block_days * max(2, blocks + 1) - len(days)
@@ -224,7 +230,11 @@ def change_beside(
         in_percent=own.log,
     )
     if blocks < 2:
-        need = f"It takes {2 * block_days} days with a counted trial; there are {len(days)}."
+        need = say(
+            "It takes {need} days with a counted trial; there are {days}.",
+            need=2 * block_days,
+            days=len(days),
+        )
         return replace(found, why=need)
     first, last = days[:block_days], days[(blocks - 1) * block_days : blocks * block_days]
     between = days[block_days : (blocks - 1) * block_days]
@@ -240,7 +250,7 @@ def change_beside(
         spread=spread,
     )
     if spread.df < _LEAST_DF:
-        why = (
+        why = say(
             "Too few days to know how much days differ: take more days to a block, or wait until"
             " others of the squad have some on the same terms."
         )
@@ -252,7 +262,7 @@ def change_beside(
         return replace(
             found,
             verdict=ORDINARY if abs(step) <= alike else NOT_ENOUGH,
-            why="The days of a block are all alike, so there is no scatter to judge by.",
+            why=say("The days of a block are all alike, so there is no scatter to judge by."),
         )
     return _judged(found, own, sense, step, spread, unit)
 
@@ -280,14 +290,22 @@ def _judged(
             "more": REAL_BETTER if step > 0.0 else REAL_WORSE,
         }[sense.better]
     below, above = own.unit(level - needed), own.unit(level + needed)
-    said = f" {unit}" if unit else ""
-    many = f"{block_days} days each" if block_days > 1 else "a day each"
+    many = say("{days} days each", days=block_days) if block_days > 1 else say("a day each")
+    latest = (
+        say("{value:.3g} {unit}", value=found.latest, unit=unit)
+        if unit
+        else say("{value:.3g}", value=found.latest)
+    )
     return replace(
         found,
         verdict=verdict,
-        why=(
-            f"From {before:.3g} to {found.latest:.3g}{said}, means of {many};"
-            f" {_limit_words(below, above, sense)} {_source_words(spread)}"
+        why=say(
+            "From {before:.3g} to {latest}, means of {many}; {limits} {source}",
+            before=before,
+            latest=latest,
+            many=many,
+            limits=_limit_words(below, above, sense),
+            source=_source_words(spread),
         ),
         difference=difference,
         difference_low=low,
@@ -302,20 +320,29 @@ def _judged(
 
 
 def _limit_words(below: float, above: float, sense: Sense) -> str:
-    ways = [f"below {below:.3g}"] if below > sense.least else []
-    ways += [f"above {above:.3g}"] if above < sense.most else []
-    if not ways:
-        return "days differ so much that no change within its bounds would count."
-    return f"only {' or '.join(ways)} would it count as a change."
+    down, up = below > sense.least, above < sense.most
+    if not (down or up):
+        return say("days differ so much that no change within its bounds would count.")
+    if not up:
+        return say("only below {below:.3g} would it count as a change.", below=below)
+    if not down:
+        return say("only above {above:.3g} would it count as a change.", above=above)
+    return say(
+        "only below {below:.3g} or above {above:.3g} would it count as a change.",
+        below=below,
+        above=above,
+    )
 
 
 def _source_words(spread: Spread) -> str:
     if not spread.squad_df:
-        return "How much days differ is from the vaulter's own days alone."
+        return say("How much days differ is from the vaulter's own days alone.")
     share = 100.0 * spread.own_df / spread.df
-    return (
-        f"How much days differ is {share:.0f} % from the vaulter's own days and"
-        f" {100.0 - share:.0f} % from the squad's."
+    return say(
+        "How much days differ is {own:.0f} % from the vaulter's own days and {squad:.0f} % from"
+        " the squad's.",
+        own=share,
+        squad=100.0 - share,
     )
 
 

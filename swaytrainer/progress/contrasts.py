@@ -20,6 +20,7 @@ from swaytrainer.progress.days import History
 from swaytrainer.progress.senses import sense_of
 from swaytrainer.progress.terms import Task, differences
 from swaytrainer.training.outcome import Terms
+from swaytrainer.words import say
 
 EYES: Final = "eyes"
 FEEDBACK: Final = "feedback"
@@ -115,7 +116,11 @@ def contrast(
     found = Contrast(term, names[0], names[1], measure, one[0], len(pairs), in_percent=log)
     if len(pairs) < LEAST_DAYS:
         return found._replace(
-            why=f"It takes {LEAST_DAYS} days on which both were done; there are {len(pairs)}."
+            why=say(
+                "It takes {need} days on which both were done; there are {days}.",
+                need=LEAST_DAYS,
+                days=len(pairs),
+            )
         )
     from scipy.special import stdtrit  # scipy.stats would take a second more to load
 

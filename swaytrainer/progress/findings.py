@@ -1,9 +1,9 @@
 """Three findings for a vaulter: what a coach would say first, with the numbers behind it.
 
 First what has changed for the better, then what was climbed, what is worth a look, a clear
-difference between two ways of the same, what costs points, how even the weight lies, how much was
-trained, and what holds. Nothing is told that the ordinary day-to-day scatter would explain, but as
-what it is: ordinary.
+difference between two ways of the same, what costs points, where the weight lies uneven, and how
+much is missing to pass. Nothing is told that the ordinary day-to-day scatter would explain, but as
+what it is: ordinary; and that, with how much was trained, only where there is little else.
 """
 
 from __future__ import annotations
@@ -31,6 +31,9 @@ from swaytrainer.training.tasks.catalogue import markable
 from swaytrainer.words import say
 
 MOST: Final = 3
+#: What is as it should be, or as ever, is told only up to so many: a third one tells nothing.
+_ENOUGH: Final = 2
+_WHOLE_SOLE: Final = say("Your weight lies well over the whole sole.")
 #: What a measure is about, where another one is about the same.
 _ABOUT: Final = {"mean_speed_mm_s": "calm", "ellipse_area_mm2": "calm"}
 #: A part of the mark that earns less than this share of its points is worth a word: our choice.
@@ -57,15 +60,16 @@ def findings(about: About, most: int = MOST) -> list[Finding]:
     if not about.done:
         return []
     found: list[Finding] = []
-    for finding in _in_order(about):
-        if len(found) == most:
-            break
-        if finding.words not in {f.words for f in found}:
+    for finding, wanted in (
+        *((finding, most) for finding in _telling(about)),
+        *((finding, min(most, _ENOUGH)) for finding in _ordinary(about)),
+    ):
+        if len(found) < wanted and finding.words not in {f.words for f in found}:
             found.append(finding)
     return found
 
 
-def _in_order(about: About) -> Iterator[Finding]:
+def _telling(about: About) -> Iterator[Finding]:
     better = about.changed(REAL_BETTER)
     told: dict[str, Finding] = {}
     # The area repeats worse than the others: it speaks where they don't.
@@ -95,15 +99,22 @@ def _in_order(about: About) -> Iterator[Finding]:
     if newest is not None:
         yield from _costs(about, newest)
         yield from _sides(about, newest)
-        yield from _even(about, newest)
+        yield from (each for each in _even(about, newest) if each.words != _WHOLE_SOLE)
     yield from _moved(about)
+    if newest is not None:
+        yield from _missing(about, newest)
+
+
+def _ordinary(about: About) -> Iterator[Finding]:
+    if about.newest is not None:
+        yield from (each for each in _even(about, about.newest) if each.words == _WHOLE_SOLE)
     yield from _holds(about)
+    yield from _too_early(about)
     load = about.load(RECENT_DAYS)
     yield Finding(
         say("Two days a week are what trains well; yours of the last four weeks:"),
         say("{days} days, {minutes:.0f} min on the board", days=load.days, minutes=load.minutes),
     )
-    yield from _too_early(about)
 
 
 def _better(row: Row) -> Finding | None:
@@ -226,6 +237,27 @@ def _costs(about: About, newest: Tried) -> Iterator[Finding]:
         )
 
 
+def _missing(about: About, newest: Tried) -> Iterator[Finding]:
+    """How many points the newest level's mark to pass is away."""
+    row = _row_of(about, newest, "mark")
+    if row is None:
+        return
+    mark, enough = _latest(row), newest.level.pass_mark
+    if mark < enough:
+        yield Finding(
+            say(
+                "Your last day was {points:.1f} points short of passing “{level}”.",
+                points=max(enough - mark, 0.1),
+                level=newest.level.title,
+            ),
+            say(
+                "mark {mark:.1f} on the last day; {enough:g} passes a trial",
+                mark=mark,
+                enough=enough,
+            ),
+        )
+
+
 def _even(about: About, newest: Tried) -> Iterator[Finding]:
     """How the weight lies between toes and heels, against the level's band."""
     row = _row_of(about, newest, "toe_share_percent")
@@ -238,7 +270,7 @@ def _even(about: About, newest: Tried) -> Iterator[Finding]:
     elif share > level.band_high_percent:
         words = say("Your weight lies further forward on the toes than asked.")
     else:
-        words = say("Your weight lies well over the whole sole.")
+        words = _WHOLE_SOLE
     yield Finding(
         words,
         say(

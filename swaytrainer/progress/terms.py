@@ -13,15 +13,17 @@ from typing import Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.training.outcome import Terms
+from swaytrainer.words import Name, listed, say
 
+#: Each term, and its unit.
 _WORDS: Final = {
-    "rate_hz": ("rate", " Hz"),
-    "filter": ("filter", ""),
-    "seconds": ("duration", " s"),
-    "base": ("base", ""),
-    "stance": ("stance", ""),
-    "eyes": ("eyes", ""),
-    "feedback": ("feedback", ""),
+    "rate_hz": (say("rate"), "Hz"),
+    "filter": (say("filter"), ""),
+    "seconds": (say("duration"), "s"),
+    "base": (say("base"), ""),
+    "stance": (say("stance"), ""),
+    "eyes": (say("eyes"), ""),
+    "feedback": (say("feedback"), ""),
 }
 
 
@@ -44,13 +46,20 @@ def differences(one: Task, other: Task) -> tuple[str, ...]:
     for field in fields(Terms):
         a, b = getattr(one.terms, field.name), getattr(other.terms, field.name)
         # A term that a later version adds is compared too, under its own name.
-        name, unit = _WORDS.get(field.name, (field.name.replace("_", " "), ""))
+        name, unit = _WORDS.get(field.name, (Name(field.name.replace("_", " ")), ""))
         if a != b:
-            a, b = (f"{v:g}" if isinstance(v, float) else v for v in (a, b))
-            found.append(f"{name} ({a}{unit}, {b}{unit})")
+            a, b = (_with_unit(v, unit) for v in (a, b))
+            found.append(say("{name} ({a}, {b})", name=name, a=a, b=b))
     if one.task != other.task:
-        found.append(f"task ({one.task or 'none'}, {other.task or 'none'})")
+        a, b = (Name(t.task) if t.task else say("none") for t in (one, other))
+        found.append(say("task ({a}, {b})", a=a, b=b))
     return tuple(found)
+
+
+def _with_unit(value: object, unit: str) -> str:
+    if not isinstance(value, float):
+        return str(value)
+    return say("{value:g} {unit}" if unit else "{value:g}", value=value, unit=unit)
 
 
 def require_equal(one: Task, other: Task) -> None:
@@ -62,8 +71,8 @@ def require_equal(one: Task, other: Task) -> None:
     found = differences(one, other)
     if found:
         raise SwaytrainerError(
-            f"These results can't be compared: they differ in {', '.join(found)}.",
-            "Compare trials that were done on equal terms.",
+            say("These results can't be compared: they differ in {what}.", what=listed(found)),
+            say("Compare trials that were done on equal terms."),
         )
 
 
@@ -74,7 +83,13 @@ def terms_words(task: Task) -> str:
     'firm, two feet, eyes open, feedback full, 20 s, 80 Hz, 10 Hz causal'
     """
     t = task.terms
-    return (
-        f"{t.base}, {t.stance}, eyes {t.eyes}, feedback {t.feedback}, {t.seconds:g} s,"
-        f" {t.rate_hz:g} Hz, {t.filter}"
+    return say(
+        "{base}, {stance}, eyes {eyes}, feedback {feedback}, {seconds:g} s, {rate:g} Hz, {filter}",
+        base=t.base,
+        stance=t.stance,
+        eyes=t.eyes,
+        feedback=t.feedback,
+        seconds=t.seconds,
+        rate=t.rate_hz,
+        filter=t.filter,
     )

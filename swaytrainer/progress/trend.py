@@ -17,6 +17,7 @@ from typing import Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.progress.days import History
+from swaytrainer.words import say
 
 DAYS_A_WEEK: Final = 7.0
 #: With three days there is one degree of freedom, and the interval is 12.7 standard errors wide.
@@ -67,8 +68,13 @@ def trend(own: History, confidence: float = 0.95) -> Trend:
     nothing = Trend(math.nan, math.nan, math.nan, own.log, len(days), weeks)
     if len(days) < LEAST_DAYS or weeks < LEAST_WEEKS:
         return nothing._replace(
-            why=f"A trend takes {LEAST_DAYS} days over a week or more; there are {len(days)} days"
-            f" over {weeks:.1f} weeks."
+            why=say(
+                "A trend takes {need} days over a week or more; there are {days} days over"
+                " {weeks:.1f} weeks.",
+                need=LEAST_DAYS,
+                days=len(days),
+                weeks=weeks,
+            )
         )
     from scipy.special import stdtrit
 

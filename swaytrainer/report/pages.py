@@ -12,6 +12,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.report.pictures import as_image, curve_svg, soles_svg
 from swaytrainer.report.sheets import ResultSheet, SquadSheet, VaulterSheet
 from swaytrainer.words import language, say, short, tr
+from swaytrainer.words import number as written
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -91,7 +92,7 @@ def number(value: float, digits: int = 1) -> str:
     >>> number(-1.25, 1), number(math.nan)
     ('−1.2', '–')
     """
-    return "–" if math.isnan(value) else f"{value:.{digits}f}".replace("-", "−")
+    return "–" if math.isnan(value) else written(value, f".{digits}f").replace("-", "−")
 
 
 def _short(name: str, most: int = LONGEST_NAME) -> str:

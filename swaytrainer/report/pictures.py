@@ -16,11 +16,12 @@ from swaytrainer.report.sheets import Curve, Soles
 from swaytrainer.sway.ellipse import prediction_ellipse
 from swaytrainer.sway.outline import outline_mm, toe_share_y_mm
 from swaytrainer.sway.spread import spread
-from swaytrainer.words import say, tr
+from swaytrainer.words import number, say, tr
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+    from matplotlib.ticker import ScalarFormatter
 
 _INK: Final = "#14202e"
 _SOLE: Final = "#ededed"
@@ -151,6 +152,7 @@ def curve_svg(curve: Curve) -> str:
     axes.tick_params(axis="x", length=2)
     margin = max(1.0, 0.06 * (x[-1] - x[0]))
     axes.set_xlim(x[0] - margin, x[-1] + margin)
+    axes.yaxis.set_major_formatter(_numbers())
     if curve.unit:
         axes.set_ylabel(curve.unit, fontsize=7)
     for side in ("top", "right"):
@@ -158,8 +160,19 @@ def curve_svg(curve: Curve) -> str:
     return _svg(figure)
 
 
-def _day(number: int, curve: Curve) -> str:
-    day = next(day for day, _ in curve.days if day.toordinal() == number)
+def _numbers() -> ScalarFormatter:
+    """What an axis says at its marks, with the decimal sign of the language in use."""
+    from matplotlib.ticker import ScalarFormatter
+
+    class Numbers(ScalarFormatter):
+        def __call__(self, x: float, pos: int | None = None) -> str:
+            return super().__call__(x, pos).replace(".", number(0.5, ".1f")[1])
+
+    return Numbers(useOffset=False)
+
+
+def _day(ordinal: int, curve: Curve) -> str:
+    day = next(day for day, _ in curve.days if day.toordinal() == ordinal)
     return day.strftime(tr(say("%m-%d")))
 
 

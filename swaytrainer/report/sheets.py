@@ -143,10 +143,17 @@ class Rung:
 
 @dataclass(frozen=True, slots=True)
 class NextStep:
-    """What comes next: the level, what it is for, and what to beware of."""
+    """What comes next.
 
-    level: str
-    purpose: str
+    Attributes:
+        what: the level, and whether it is new or the same.
+        about: what it is for, or why; of the same one, what leads on.
+        spotter: whether it needs one.
+        cautions: what to beware of.
+    """
+
+    what: str
+    about: str
     spotter: bool
     cautions: tuple[str, ...]
 

@@ -40,7 +40,9 @@ from swaytrainer.toml_text import finite_number
 from swaytrainer.training.found_feet import FoundFeet
 from swaytrainer.training.ladder import CoachWord
 from swaytrainer.training.level import Level
-from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.training.nearest import instead
+from swaytrainer.training.vaulter import Vaulter, called
+from swaytrainer.words import Name, say
 
 #: Only so many of the newest sittings are asked for the best mark: each is a file to read.
 _BEST_OF: Final = 30
@@ -157,6 +159,25 @@ class Home:
     def vaulters_stamp(self) -> Stamp:
         """What is another whenever the vaulters' file is."""
         return stamp_of(self._vaulters_file)
+
+    def vaulter_called(self, name: str) -> Vaulter:
+        """The vaulter of this name, however it was typed.
+
+        Raises:
+            SwaytrainerError: there is none, or the list can't be used.
+        """
+        there = {v.name: v for v in self.vaulters()}
+        found = called(name, there)
+        if found is None:
+            raise SwaytrainerError(
+                say(
+                    "There is no vaulter {name!r}; {instead}.",
+                    name=Name(name),
+                    instead=instead(name, list(there)),
+                ),
+                say("'swaytrainer vaulter' lists all. Add one: swaytrainer vaulter NAME"),
+            )
+        return there[found]
 
     def add_vaulter(self, vaulter: Vaulter, year: int = BORN[1]) -> None:
         """Append a vaulter to the file; comments in it stay.

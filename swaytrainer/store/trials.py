@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -14,8 +14,10 @@ from swaytrainer.sitting.view import Happening, View
 from swaytrainer.store.recording import Recording, outcome_json
 from swaytrainer.sway.cop import Array
 from swaytrainer.sway.noise import EmptySpell
+from swaytrainer.toml_text import finite_number
 from swaytrainer.training.outcome import Outcome
 from swaytrainer.training.trial import STAMP_S
+from swaytrainer.words import Name, say
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,14 +112,57 @@ def _during(
 
 def _under_way(view: View) -> str:
     done_s = view.level.seconds - view.left_s
-    return f"Trial {view.trial} was under way: {done_s:.0f} of {view.level.seconds:g} s recorded."
+    return say(
+        "Trial {n} was under way: {done:.0f} of {seconds:g} s recorded.",
+        n=view.trial,
+        done=done_s,
+        seconds=view.level.seconds,
+    )
+
+
+def difference_words(trial: RecordedTrial, recording: Recording) -> str:
+    """From what to what a trial differs that is not as it was shown."""
+    was, now = _as_shown(trial.outcome, recording), _as_now(trial.outcome)
+    marks = [_mark_words(held.get("mark")) for held in (was, now)]
+    if marks[0] != marks[1]:
+        return say(
+            "Differs from what version {version} showed: then {was}, computed now {now}.",
+            version=Name(recording.version),
+            was=marks[0],
+            now=marks[1],
+        )
+    keys = _differing(was, now)
+    if "measures" in keys and all(isinstance(held.get("measures"), dict) for held in (was, now)):
+        keys = [key for key in keys if key != "measures"]
+        keys += _differing(was["measures"], now["measures"])
+    return say(
+        "Differs from what version {version} showed: still {mark}, but other values of {what}.",
+        version=Name(recording.version),
+        mark=marks[1],
+        what=Name(", ".join(keys)),
+    )
+
+
+def _differing(was: dict[str, Any], now: dict[str, Any]) -> list[str]:
+    return sorted(key for key in was.keys() | now.keys() if was.get(key) != now.get(key))
+
+
+def _mark_words(value: object) -> str:
+    mark = finite_number(value)
+    return say("no mark") if mark is None else say("mark {mark:.2f}", mark=mark)
 
 
 def _same(outcome: Outcome, recording: Recording) -> bool | None:
+    shown = _as_shown(outcome, recording)
+    return _as_now(outcome) == shown if shown else None
+
+
+def _as_shown(outcome: Outcome, recording: Recording) -> dict[str, Any]:
+    """The outcome as it was shown; empty if that was not kept. The weight was not always kept."""
     shown = [s for s in recording.shown if s.get("number") == outcome.number]
-    if not shown:
-        return None
+    return {**shown[-1], "body_n": None} if shown else {}
+
+
+def _as_now(outcome: Outcome) -> dict[str, Any]:
     # Through JSON and back, as the shown one went: tuples become lists, numbers stay exact.
-    # The weight was not always kept.
-    now = json.loads(json.dumps(outcome_json(outcome)))
-    return bool({**now, "body_n": None} == {**shown[-1], "body_n": None})
+    return {**json.loads(json.dumps(outcome_json(outcome))), "body_n": None}

@@ -19,7 +19,7 @@ from typing import Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.toml_text import finite_number, parse_toml
-from swaytrainer.training.vaulter import Vaulter, plain_name
+from swaytrainer.training.vaulter import Vaulter, called, plain_name
 from swaytrainer.words import Name, say
 
 #: Years of birth: whoever was born before is past vaulting, whoever later isn't born yet. How far
@@ -90,7 +90,7 @@ def added(text: str, where: str, vaulter: Vaulter, year: int = BORN[1]) -> str:
 
     checked = checked_vaulter(_filled(vaulter), f"Vaulter {vaulter.name!r}", year)
     before = read_vaulters(text, where)
-    if any(plain_name(v.name) == plain_name(checked.name) for v in before):
+    if called(checked.name, (v.name for v in before)) is not None:
         raise SwaytrainerError(
             say("There is already a vaulter called {name}.", name=Name(repr(checked.name))),
             _OTHER_NAME,

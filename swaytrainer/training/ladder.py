@@ -7,7 +7,10 @@ every second trial by chance would be let up by one trial in 50 % of cases, by 4
 whoever passes nine of ten is let up by 4 of 5 in 92 % (binomial; trials taken as independent, which
 those of one day are not quite: hence the two days). ``K`` and ``N`` are our choice from that.
 
-Down is only offered, after ``MISSES`` clear misses in a row. The coach's word goes before all.
+Down is only offered, after ``MISSES`` clear misses in a row. A step that is due, up or down, stays
+due until it is taken, or answered by newer trials of the level itself or of a higher one, or left
+behind by ``MISSES`` counted trials on easier levels: one easy trial, to warm up or by mistake,
+answers nothing. The coach's word goes before all.
 """
 
 from __future__ import annotations
@@ -22,7 +25,7 @@ from swaytrainer.training.feedback import FADED, NONE
 from swaytrainer.training.history import Tried, equal_terms, in_order, same_task
 from swaytrainer.training.level import Level
 from swaytrainer.training.risk import needs_spotter
-from swaytrainer.words import say
+from swaytrainer.words import Name, say
 
 #: Passed trials, of so many counted ones, on so many days.
 K: Final = 4
@@ -185,14 +188,39 @@ def _current(
     by_id: dict[str, Level],
     word: CoachWord | None,
 ) -> Level | None:
-    """Where the vaulter is: the newest trial's level, or the coach's until it is passed."""
+    """Where the vaulter is: the newest trial's level, or the coach's until it is passed.
+
+    A step that is due holds the vaulter where it is due.
+    """
     newest = by_id[mine[-1].level.id] if mine else None
+    newest = _due_still(path, mine) or newest
     if word is None:
         return newest
     told = by_id[word.level_id]
     if newest is None or not passed(_telling(path, told, mine), told):
         return told
     return newest
+
+
+def _due_still(path: Sequence[Level], mine: Sequence[Tried]) -> Level | None:
+    """The level from which a step is due still, though easier ones were tried since."""
+    rungs = {level.id: n for n, level in enumerate(path)}
+    easier: list[int] = []
+    counted_since = 0
+    for t in reversed(mine):
+        rung = rungs[t.level.id]
+        if easier and rung > max(easier):
+            if clearly_missed(mine, path[rung]):
+                # Without a spotter the levels between could not be offered.
+                taken = any(all(map(needs_spotter, path[r + 1 : rung])) for r in easier)
+                return None if taken else path[rung]
+            if passed(_telling(path, path[rung], mine), path[rung]):
+                return path[rung]
+        easier.append(rung)
+        counted_since += t.mark is not None
+        if counted_since == MISSES:
+            return None
+    return None
 
 
 def _telling(path: Sequence[Level], level: Level, mine: Sequence[Tried]) -> list[Tried]:
@@ -236,7 +264,9 @@ def _step(
             reason = say("{n} clear misses in a row: an easier one is offered.", n=MISSES)
             return Suggestion(Step.DOWN, below, reason, current, note)
     if word is not None and current.id == word.level_id:
-        reason = say("Your coach on {day}: {note}", day=word.made.date().isoformat(), note=note)
+        reason = say(
+            "Your coach on {day}: {note}", day=word.made.date().isoformat(), note=Name(note)
+        )
         return Suggestion(Step.COACH, current, reason, current, note)
     return Suggestion(Step.STAY, current, _what_is_missing(telling, current), current, note)
 

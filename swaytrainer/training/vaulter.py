@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -45,3 +46,20 @@ def plain_name(name: str) -> str:
     True
     """
     return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).strip().casefold())
+
+
+def called(name: str, names: Iterable[str]) -> str | None:
+    """The one of these names that is meant, however it was typed.
+
+    Returns:
+        It, as it stands there; None if none is meant, or more than one could be.
+
+    >>> called("nele", ["Wren", "Nele"]), called("nele", ["NELE", "Nele"]), called("Nel", ["Nele"])
+    ('Nele', None, None)
+    >>> called("Nele", ["NELE", "Nele"])
+    'Nele'
+    """
+    alike = [each for each in dict.fromkeys(names) if plain_name(each) == plain_name(name)]
+    if name in alike:
+        return name
+    return alike[0] if len(alike) == 1 else None

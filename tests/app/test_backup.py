@@ -110,6 +110,16 @@ def test_a_half_copied_backup_is_named(
         assert run(new, "restore", str(half)) == 1
         assert "half.zip" in capsys.readouterr().err
         assert not new.exists()
+    for length in (10, len(data) // 2):
+        half.write_bytes(data[:length])
+        run(new, "restore", str(half))
+        assert "cut off" in capsys.readouterr().err
+    # Of what never was a backup nothing is cut off.
+    half.write_text("# A page to read\n")
+    assert run(new, "restore", str(half)) == 1
+    assert "half.zip is no backup of swaytrainer. Give a file that" in capsys.readouterr().err
+    assert run(new, "restore", str(tmp_path)) == 1
+    assert "Can't read" in capsys.readouterr().err
     assert run(new, "restore", str(tmp_path / "none.zip")) == 1
     assert "There is no file" in capsys.readouterr().err
 

@@ -6,6 +6,7 @@ import math
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -14,7 +15,8 @@ import pytest
 from swaytrainer.cli import main
 from swaytrainer.simulate.scenario import Empty, Scenario, Stand, StepOff, StepOn
 from swaytrainer.sitting.sitting import Sitting
-from swaytrainer.store.recording import Recorder
+from swaytrainer.store.recording import Recorder, outcome_block, read_recording
+from swaytrainer.store.trials import trials_of
 from swaytrainer.sway.ellipse import finite_sample_factor
 from swaytrainer.sway.table import FOOT_MEASURES, MEASURES
 from tests import open_data
@@ -138,6 +140,24 @@ def test_replay_fast(recording: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert f"mark {told['trials'][0]['mark']:.2f}" in capsys.readouterr().out
 
 
+def test_replay_says_from_what_to_what_a_mark_differs(
+    recording: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    again = trials_of(read_recording(recording))[0].outcome
+    assert again.mark is not None
+    data = recording.read_bytes()
+    other = replace(again, mark=again.mark - 1.5)
+    recording.write_bytes(data + outcome_block(other))
+    assert main(["replay", str(recording), "--fast"]) == 3
+    told = capsys.readouterr().out
+    assert f"then mark {other.mark:.2f}, computed now mark {again.mark:.2f}." in told
+    other = replace(again, measures={**again.measures, "mean_speed_mm_s": 1.0})
+    recording.write_bytes(data + outcome_block(other))
+    assert main(["replay", str(recording), "--fast"]) == 3
+    told = capsys.readouterr().out
+    assert f"still mark {again.mark:.2f}, but other values of mean_speed_mm_s." in told
+
+
 def test_replay_of_half_a_recording_gives_what_is_there(
     recording: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -153,7 +173,7 @@ def test_replay_of_half_a_recording_gives_what_is_there(
 def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     home = ["--home", str(tmp_path / "home")]
     assert main([*home, "vaulter"]) == 0
-    assert "No vaulters yet" in capsys.readouterr().out
+    assert "There is no vaulter yet" in capsys.readouterr().out
     assert main([*home, "vaulter", "Wren", "--foot-length", "221"]) == 0
     assert "Wren: foot 221 mm" in capsys.readouterr().out
     assert main([*home, "list"]) == 0
@@ -184,7 +204,7 @@ def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
         (["simulate", "--fault", "gremlins"], "loose-screw"),
         (["check", "--mass", "2"], "can't check"),
         (["--home", "HOME", "--vaulter", "Nobody"], "no vaulter 'Nobody'"),
-        (["--home", "HOME", "--level", "none"], "'none' is not there"),
+        (["--home", "HOME", "--level", "none"], "no level 'none'"),
         (["--home", "CIRCLE", "vaulter", "Wren"], "Can't"),
     ],
 )

@@ -109,6 +109,11 @@ def test_the_squad_s_command_tells_groups_stations_and_who_is_due(
     assert "step up: Millpond: the shore at dusk" in told
     assert told.count("step up") == 1
     assert "Next (at left): Wren, then Tarn" in told
+    assert main(["--home", str(tmp_path), "squad", "away", "tarn"]) == 0
+    assert "not here tonight" in capsys.readouterr().out
+    for typed, why in (([], "'squad away' needs a name"), (["Tam"], "there are Wren, Tarn, Mika")):
+        assert main(["--home", str(tmp_path), "squad", "away", *typed]) == 1
+        assert why in capsys.readouterr().err
 
 
 def test_who_joins_late_makes_a_plan_good_that_names_her(tmp_path: Path) -> None:

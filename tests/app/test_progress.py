@@ -3,6 +3,7 @@
 import csv
 import json
 import math
+import re
 import shutil
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -23,6 +24,7 @@ from swaytrainer.training.level_file import shipped_levels
 from swaytrainer.training.outcome import Outcome, Terms
 from swaytrainer.training.tasks.catalogue import KINDS
 from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import use_language
 from tests.streams import board_of, setup_for
 
 KEPT = Path(__file__).parents[2] / "sessions"
@@ -180,6 +182,10 @@ def test_a_later_beginning_and_larger_blocks(
         (["--measure", "ellipse_angle_deg"], "no measure 'ellipse_angle_deg'"),
         (["--block-days", "0"], "block of 0 days"),
         (["--since", "yesterday"], "'yesterday' is no date"),
+        (["nele", "--since", "2030-01-01"], "Nele has no counted trial since 2030-01-01"),
+        (["--squad", "Nele"], "takes no NAME"),
+        (["--squad", "--since", "2026-09-01", "--measure", "mark"], "no --measure, --since"),
+        (["--squad", "--block-days", "2"], "takes no --block-days"),
         (["--csv", "/no/such/folder/a.csv"], "Can't write"),
     ],
 )
@@ -195,6 +201,85 @@ def test_an_empty_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert "No counted trials" in capsys.readouterr().out
     assert main(["--home", str(tmp_path), "progress", "Ilvy"]) == 1
     assert "Record some trials first" in capsys.readouterr().err
+
+
+def test_somebody_in_the_list_without_a_trial_is_told_what_to_do(
+    squad: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    Home(squad).add_vaulter(Vaulter("Pim"))
+    assert main(["--home", str(squad), "progress", "pim"]) == 1
+    told = capsys.readouterr().err
+    assert "Pim has no counted trial yet. Train first:" in told
+    assert "--vaulter NAME" in told
+    assert main(["--home", str(squad), "progress", "--since", "2030-01-01"]) == 0
+    assert "since 2030-01-01." in capsys.readouterr().out
+
+
+def test_the_squads_table_for_other_programs(
+    squad: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    home = Home(squad)
+    for name in ("Ilvy", "Pim"):
+        home.add_vaulter(Vaulter(name))
+    table = squad / "squad.csv"
+    arguments = ["--home", str(squad), "--language", "de", "progress", "--squad", "--json"]
+    try:
+        assert main([*arguments, "--csv", str(table)]) == 0
+    finally:
+        use_language("en")
+    told = json.loads(capsys.readouterr().out)
+    assert [(row["vaulter"], row["word"]) for row in told["squad"]][-1] == ("Pim", "new")
+    assert told["squad"][-1]["days_since"] is None
+    with table.open(encoding="utf-8", newline="") as file:
+        written = list(csv.DictReader(file))
+    assert [row["vaulter"] for row in written] == [row["vaulter"] for row in told["squad"]]
+    assert float(written[0]["four_weeks_minutes"]) >= 0.0
+
+
+def test_in_german_all_is_german_and_the_json_as_ever(
+    squad: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    foam = replace(FIRM, base="foam", seconds=25.0)
+    keep(squad, "Ilvy", 40, [outcome(1, 30.0, foam)])
+    keep(squad, "Ilvy", 41, [replace(outcome(1, 9.0), counts=False)])
+    german = ["--home", str(squad), "--language", "de", "progress", "ilvy"]
+    try:
+        assert main(german) == 0
+        told = capsys.readouterr().out
+        assert main([*german, "--json"]) == 0
+        with_german = capsys.readouterr().out
+        assert main([*german[:-1], "Nobody"]) == 1
+        assert "keinen gewerteten Versuch; es gibt" in capsys.readouterr().err
+    finally:
+        use_language("en")
+    assert main(["--home", str(squad), "progress", "ilvy", "--json"]) == 0
+    assert capsys.readouterr().out == with_german
+    for words in (
+        "7 Tage, 21 Versuche, Mittel",
+        "wirklich verändert: besser",
+        "ein gewöhnlicher Tag: ",
+        "fester Boden, zwei Füße, Augen offen",
+        "nicht verglichen über Dauer (20 s, 25 s)",
+        "Ausgelassen: 1 Versuch ohne Wertung",
+        "Ilvy: auf den Leitern",
+    ):
+        assert words in told, words
+    # What English is left are the measures' keys, and the task as the recordings have it.
+    bare = re.sub(r"[a-z]+_[a-z0-9_]+|Aufgabe \(.*\)", "", told)
+    assert not re.search(r"\b(the|of|to|day|days|mean|from|trials|with|only)\b", bare)
+    assert not re.search(r"\d\.\d", bare)
+    assert re.search(r"\d,\d", bare)
+
+
+def test_no_difference_is_no_rest_of_rounding(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for day, mark in enumerate((7.1, 7.2, 7.3, 7.3, 7.2, 7.1)):
+        keep(tmp_path, "Wren", day, [replace(outcome(1, 10.0), mark=mark)])
+    assert main(["--home", str(tmp_path), "progress", "wren", "--measure", "mark"]) == 0
+    told = capsys.readouterr().out
+    assert "+0 marks (" in told
+    assert "e-1" not in told
 
 
 def test_the_kept_recordings_and_a_measure_that_only_a_replay_knows(

@@ -214,7 +214,10 @@ def test_a_check_names_damage_and_a_mark_that_differs(club: Path) -> None:
     path.write_bytes(data[:-3])
     assert any("unfinished or damaged" in s for s in checked(path))
     path.write_bytes(data + outcome_block(outcome(1, 1.0)))
-    assert any("trial 1: differs" in s for s in checked(path))
+    [said] = [s for s in checked(path) if "trial 1: Differs" in s]
+    now = trials_of(read_recording(path))[0].outcome.mark
+    assert "then mark 1.00, computed now" in said
+    assert ("no mark" if now is None else f"mark {now:.2f}") in said
 
 
 # The database -------------------------------------------------------------------------------------

@@ -65,6 +65,7 @@ BETTER = rows([5.0, 5.1, 4.9, 7.0, 7.1, 6.9])
 WORSE = rows([7.0, 7.1, 6.9, 5.0, 5.1, 4.9])
 UP = Suggestion(Step.UP, PATH[3], "Passed.", LEVEL)
 DOWN = Suggestion(Step.DOWN, PATH[1], "Missed.", LEVEL)
+RISKY = Suggestion(Step.UP, PATH[8], "Passed.", PATH[7])
 CLIMBED = [trial(40), trial(1, level=PATH[4])]
 
 
@@ -77,6 +78,7 @@ CLIMBED = [trial(40), trial(1, level=PATH[4])]
         (about([trial(14)], BETTER, UP), Word.GONE, "No trial for 14 days"),
         (about(OFTEN, WORSE, UP), Word.BACK, "mark from 7.0 to 5.0"),
         (about(OFTEN, BETTER, UP, DOWN), Word.STEP, PATH[3].title),
+        (about(OFTEN, BETTER, RISKY), Word.STEP, f"up: {PATH[8].title}, with a spotter"),
         (about(OFTEN, [], DOWN), Word.STEP, f"easier: {PATH[1].title}"),
         (about(OFTEN, BETTER), Word.MOVES, "mark from 5.0 to 7.0"),
         (about(CLIMBED), Word.MOVES, PATH[4].title),
@@ -114,11 +116,28 @@ def test_a_rung_counts_only_beside_an_older_one_and_where_it_counted() -> None:
     assert (climb.rungs, climb.level) == (2, PATH[4])
 
 
+def test_whoever_stands_lower_by_now_has_not_climbed() -> None:
+    def climbs(*steps: Suggestion) -> list[tuple[int, str]]:
+        tried = [*CLIMBED, trial(2, level=PATH[3])]
+        return [(c.rungs, c.level.id) for c in about(tried, None, *steps).climbs()]
+
+    def stays(n: int, step: Step = Step.STAY) -> Suggestion:
+        return Suggestion(step, PATH[n], "Passed.", PATH[n])
+
+    assert climbs(stays(4)) == [(2, PATH[4].id)]
+    assert climbs(stays(3)) == [(1, PATH[3].id)]
+    assert climbs(stays(2)) == climbs(stays(5)) == []
+    # An easier level on offer and "climbed" beside it would contradict each other.
+    assert climbs(Suggestion(Step.DOWN, PATH[3], "Missed.", PATH[4])) == []
+    # Another ladder says nothing of this one.
+    other = path_of(LEVELS, "well")[0]
+    assert climbs(Suggestion(Step.STAY, other, "Passed.", other)) == [(2, PATH[4].id)]
+
+
 def test_every_word_has_a_text_and_a_rule() -> None:
     assert set(WORDS) == set(Word)
-    ruled = {Word.MUCH, Word.GONE, Word.BACK, Word.STEP, Word.MOVES, Word.STUCK}
     heads = {rule.split(":")[0] for rule in RULES}
-    assert heads == {WORDS[word] for word in ruled}
+    assert heads == set(WORDS.values())
 
 
 def test_of_the_unchanged_few_are_said_to_move_or_to_have_fallen_back() -> None:

@@ -45,7 +45,7 @@ def test_what_got_better_comes_first_then_the_climb() -> None:
     found = findings(about([*OFTEN, *CLIMBED], [*WORSE, *rows([20.0, 21.0, 20.5, 12.0, 11.8, 12.2],
                                                  measure="mean_speed_mm_s")]))  # fmt: skip
     assert found[0].words.startswith("You stand calmer")
-    assert "from 20 mm/s to 12 mm/s" in found[0].numbers
+    assert "from 20 to 12 mm/s" in found[0].numbers
     assert found[1].words.startswith("You climbed the ladder")
     assert found[2].words.startswith("Worth a look together with your coach: mark")
 
@@ -82,6 +82,19 @@ def test_what_costs_points_is_the_part_that_costs_most() -> None:
     assert said[0].words == "What still costs you most points: In the lane."
     assert f"{value:.0f} %" in said[0].numbers
     assert f"all points at {part.all_at:.0f} %" in said[0].numbers
+
+
+def test_what_is_missing_to_pass_is_told_and_three_times_ordinary_never() -> None:
+    low, high = FIRM.band_low_percent, FIRM.band_high_percent
+    even = rows([(low + high) / 2.0] * 6, measure="toe_share_percent")
+    short = [*even, *rows([5.0, 5.2, 4.9, 5.1, 5.0, 5.2])]
+    said = findings(about(OFTEN, short))
+    assert said[0].words == f"Your last day was 0.8 points short of passing “{FIRM.title}”."
+    assert said[0].numbers == "mark 5.2 on the last day; 6 passes a trial"
+    assert [f.words[:11] for f in said[1:]] == ["Your weight"]
+    # Passing already: what is as it should be, and as ever, and no third of that kind.
+    said = findings(about(OFTEN, [*even, *rows([7.0, 7.2, 6.9, 7.1, 7.0, 7.2])]))
+    assert [f.words[:10] for f in said] == ["Your weigh", "Your marks"]
 
 
 def test_the_toe_share_is_held_against_the_levels_band() -> None:
@@ -122,8 +135,8 @@ def test_eyes_closed_against_open_with_the_means_of_the_common_days() -> None:
 
 def test_a_newcomer_is_told_that_it_is_too_early() -> None:
     said = words(about([trial(1)], rows([6.0])))
-    assert said[-1] == "It is too early to tell a change from just another day."
-    assert said[0].startswith("Two days a week")
+    assert said[0] == "It is too early to tell a change from just another day."
+    assert said[1].startswith("Two days a week")
 
 
 def test_marks_that_hold_are_said_to_hold() -> None:

@@ -2,6 +2,7 @@
 
 import io
 import re
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -10,6 +11,7 @@ from pypdf import PdfReader
 
 from swaytrainer.report.pages import squad_page, vaulter_page
 from swaytrainer.report.paper import as_pdf
+from swaytrainer.report.pictures import _numbers, curve_svg
 from swaytrainer.report.sheets import (
     LONGEST_SENTENCE,
     Curve,
@@ -94,6 +96,30 @@ def test_a_newcomers_page_says_so() -> None:
     text = Read(vaulter_page(empty)).text
     assert "No counted trial yet" in text
     assert "a first training will tell" in text
+
+
+def test_grey_is_explained_only_where_it_is_drawn() -> None:
+    made = sheet()
+    assert "Grey: where" in Read(vaulter_page(made)).text
+    bare = replace(made, curves=tuple(replace(curve, ordinary=None) for curve in made.curves))
+    assert "Grey: where" not in Read(vaulter_page(bare)).text
+
+
+def test_an_axis_has_the_languages_decimal_sign() -> None:
+    curve = Curve("mark", "", ((DAYS[0][0], 7.0), (DAYS[1][0], 8.0)), None, "")
+    says = _numbers()
+    says.create_dummy_axis()
+    says.set_locs([7.0, 7.5])
+    assert says(7.5) == "7.5"
+    english = curve_svg(curve)
+    use_language("de")
+    try:
+        assert says(7.5) == "7,5"
+        assert curve_svg(curve) != english
+        text = Read(squad_page(SQUAD)).text
+    finally:
+        use_language("en")
+    assert "The squad" not in text
 
 
 def test_a_path_with_holes_and_one_without_any_way_are_drawn() -> None:

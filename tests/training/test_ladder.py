@@ -115,6 +115,49 @@ def test_three_clear_misses_offer_the_one_below_and_old_passes_do_not_lead_back(
     assert step(*up, missed, again, tried(EASY, 9.0, 9.0, day=4)) == "up millpond-open-water"
 
 
+def test_one_easy_trial_takes_no_due_step_back_away() -> None:
+    top = SHORT[2]
+    missed = tried(top, 4.0, 4.0, 4.0, day=2)
+    easy = tried(EASY, 9.0, day=3)
+    due = suggestion(missed, easy)
+    assert (due.step, due.level, due.current) == (Step.DOWN, NEXT, top)
+    # Nor does one that did not count, or one that was broken off on the very level.
+    assert step(missed, tried(EASY, None, None, None, None, day=3)) == "down millpond-open-water"
+    assert step(missed, easy, tried(top, None, day=4)) == "down millpond-open-water"
+    # It is taken on the level below,
+    taken = tried(NEXT, 9.0, day=3)
+    assert step(missed, easy, taken) == "stay millpond-open-water"
+    assert step(missed, taken, easy) == "stay millpond-shore"
+    # answered on the level itself or on a higher one,
+    assert step(missed, easy, tried(top, 5.5, day=4)) == "stay millpond-reeds"
+    assert step(tried(NEXT, 4.0, 4.0, 4.0), easy, tried(top, 7.0, day=4), easy[:0]) == (
+        "stay millpond-reeds"
+    )
+    # or left behind: then one has settled lower.
+    assert step(missed, easy, tried(EASY, 5.0, day=4)) == "down millpond-open-water"
+    assert step(missed, easy, tried(EASY, 5.0, 5.0, day=4)) == "stay millpond-shore"
+
+
+def test_one_easy_trial_takes_no_due_step_up_away() -> None:
+    passes = tried(NEXT, 9.0, 9.0), tried(NEXT, 9.0, 9.0, day=1)
+    assert step(*passes, tried(EASY, 2.0, day=2)) == "up millpond-reeds"
+    assert step(*passes, tried(EASY, 2.0, 2.0, 2.0, day=2)) == "stay millpond-shore"
+    # Whoever tried a higher one for once, and neither passed nor missed it, is back at once.
+    assert step(tried(SHORT[2], 5.5), tried(EASY, 7.0, day=1)) == "stay millpond-shore"
+
+
+def test_alone_a_due_step_back_is_taken_on_the_last_level_without_a_spotter() -> None:
+    calm = [level for level in PATH if not needs_spotter(level)][-1]
+    risky = [level for level in PATH if needs_spotter(level)][1]
+    missed = tried(risky, 1.0, 1.0, 1.0)
+    taken = suggest(PATH, [*missed, *tried(calm, 5.0, day=1)])
+    assert taken is not None
+    assert taken.current == calm
+    due = suggest(PATH, [*missed, *tried(PATH[0], 5.0, day=1)], spotter=True)
+    assert due is not None
+    assert (due.step, due.current) == (Step.DOWN, risky)
+
+
 def test_below_the_lowest_there_is_nothing() -> None:
     assert step(tried(EASY, 0.0, 0.0, 0.0)) == "stay millpond-shore"
 
