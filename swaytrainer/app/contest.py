@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
+from swaytrainer.app.choices import no_level
 from swaytrainer.app.contest_results import (
     result_sheet,
     standing_words,
@@ -20,7 +21,8 @@ from swaytrainer.squad.contest_words import STAGES, newest_first, trial_words
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.contest_edit import add_ruling, add_stand_off, begin_contest
 from swaytrainer.store.home import Home
-from swaytrainer.training.vaulter import plain_name
+from swaytrainer.training.nearest import instead
+from swaytrainer.training.vaulter import called
 from swaytrainer.words import Name, number, say, short, tr, translated
 
 #: What a contest begins with where nothing else is said: eyes open, on firm ground.
@@ -70,6 +72,9 @@ def _begin(path: Path, home: Home, given: list[str], level: str | None) -> None:
             say("{what} is too much.", what=Name(repr(given[0]))),
             say("Write: contest {path} begin", path=Name(path)),
         )
+    ids = [each.id for each in home.level_shelf().levels]
+    if level is not None and level not in ids:
+        raise no_level(level, ids)
     written = Name(begin_contest(path, home, level or _LEVEL, _now()))
     print(translated("Written: {path}\nChange it with any editor.", path=written))
 
@@ -98,14 +103,15 @@ def _rule(path: Path, home: Home, given: list[str], reason: str | None) -> None:
 def _entered(contest: Contest, name: str) -> str:
     """Who is entered by this name, however it is written."""
     names = [n for of in contest.classes.values() for n in of]
-    wanted = plain_name(name)
-    for entered in names:
-        if plain_name(entered) == wanted:
-            return entered
-    raise SwaytrainerError(
-        say("{name} is not entered.", name=Name(repr(name))),
-        say("Take one of these: {names}.", names=Name(", ".join(names))),
-    )
+    found = called(name, names)
+    if found is None:
+        raise SwaytrainerError(
+            say(
+                "{name!r} is not entered; {instead}.", name=Name(name), instead=instead(name, names)
+            ),
+            say("'contest FILE' lists all."),
+        )
+    return found
 
 
 def _repeat(book: ContestBook, recording: str, number: int, reason: str) -> Ruling:

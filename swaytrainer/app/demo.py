@@ -17,6 +17,7 @@ from typing import Final
 
 import pygame
 
+from swaytrainer.app.choices import no_level
 from swaytrainer.app.listening import Arrivals, counts_of
 from swaytrainer.app.play import open_player, play
 from swaytrainer.app.window import Window, display_missing
@@ -146,10 +147,7 @@ def _level(home: Home, wanted: str | None) -> Level:
     for level in levels:
         if level.id == wanted:
             return level
-    raise SwaytrainerError(
-        say("There is no level {name}.", name=Name(repr(wanted))),
-        say("Leave --level away, or look for a misspelling."),
-    )
+    raise no_level(wanted, [level.id for level in levels])
 
 
 class _Demo:

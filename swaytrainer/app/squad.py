@@ -84,7 +84,9 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
     width = min(_WIDEST, max((len(turn.name) for turn in evening.turns), default=0))
     for group in plan.groups:
         where = _at(group.station)
-        levels_told = ", ".join(group.levels) or translated("what the ladder says")
+        titles = ", ".join(tr(level.title) for name in group.levels for level in levels
+                           if level.id == name)  # fmt: skip
+        levels_told = titles or translated("what the ladder says")
         print(f"{group.name}{where}: {levels_told}")
         for name in group.vaulters:
             turn = evening.turn(name)
