@@ -35,14 +35,20 @@ BLOCK_DAYS: Final = 3
 _KIND: Final = "overview 2"
 
 
-def about_one(home: Home, vaulter: Vaulter, today: date) -> About:
+def about_one(home: Home, vaulter: Vaulter, today: date, past: Past | None = None) -> About:
     """All that a page about somebody tells.
+
+    Args:
+        home: the data folder.
+        vaulter: who.
+        today: the day at the club's place.
+        past: where it has been opened already.
 
     Raises:
         SwaytrainerError: a file of the data folder can't be used.
     """
     levels, _ = home.levels()
-    past = Past(home)
+    past = past or Past(home)
     tried = past.of_each([vaulter.name], levels)[vaulter.name]
     newest = next((t for t in reversed(in_order(tried)) if t.mark is not None), None)
     known = senses()

@@ -6,22 +6,24 @@ import argparse
 import csv
 import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict
 from datetime import date, datetime
+from itertools import groupby
 from pathlib import Path
 from typing import Any, Final
 
-from swaytrainer.app.about import BLOCK_DAYS, overviews
+from swaytrainer.app.about import BLOCK_DAYS, about_one
 from swaytrainer.app.gathered import gathered
 from swaytrainer.app.ladder import STEP_WORDS
 from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.cells import neutral
-from swaytrainer.progress.about import RECENT_DAYS, About, rungs_of
+from swaytrainer.progress.about import RECENT_DAYS, WORDS, About, measure_words, told
 from swaytrainer.progress.assess import USUAL, Course, Report, Row, assess, counted, unit_of
 from swaytrainer.progress.change import NOT_ENOUGH
 from swaytrainer.progress.contrasts import Contrast, contrasts_of
+from swaytrainer.progress.findings import findings
 from swaytrainer.progress.senses import senses
 from swaytrainer.progress.terms import terms_words
 from swaytrainer.report.pages import day_words
@@ -51,22 +53,21 @@ def progress(options: argparse.Namespace, home: Home) -> int:
     if options.json:
         print(_json(report))
         return 0
-    print(_text(report, home, since))
     if name is not None and report.rows:
-        print("\n".join(_besides(past, home, report.rows[0].vaulter)))
+        today = datetime.now().astimezone().date()
+        about = about_one(home, Vaulter(report.rows[0].vaulter), today, past)
+        print("\n".join([*_in_short(about), ""]))
+    print(_text(report, home, since))
     return 0
 
 
-def _besides(past: Past, home: Home, name: str) -> list[str]:
-    """Where somebody stands on the ladders, and how much was trained."""
-    levels, _ = home.levels()
-    done, steps = overviews(past, home, [name], levels)[name]
-    about = About(
-        Vaulter(name), datetime.now().astimezone().date(), rungs_of(levels), done, (), steps
-    )
+def _in_short(about: About) -> list[str]:
+    """A coach's words first: how it goes, where on the ladders, how much was trained."""
     load = about.load(RECENT_DAYS)
-    lines = ["", translated("{name}: on the ladders", name=Name(name))]
-    for step in steps:
+    word, why = told(about)
+    lines = [f"{about.vaulter.name}: {tr(WORDS[word])} – {tr(why)}"]
+    lines += [f"  {tr(each.words)} ({tr(each.numbers)})" for each in findings(about)]
+    for step in about.steps:
         at = "" if step.current is None else f"{tr(step.current.title)}: "
         what = tr(STEP_WORDS[step.step])
         lines.append(f"  {at}{what} – {tr(step.level.title)}. {tr(step.reason)}")
@@ -189,14 +190,15 @@ def _text(report: Report, home: Home, since: date | None) -> str:
             )
         return "\n".join([nothing, *notes])
     lines: list[str] = []
-    head: tuple[str, str] | None = None
-    for row in sorted(report.rows, key=lambda r: (r.vaulter, terms_words(r.task))):
-        now = (row.vaulter, terms_words(row.task))
-        if now != head:
-            told = f"{now[0]}: {tr(now[1])}"
-            lines += ["", told] if head else [told]
-            head = now
-        lines += _row_lines(row)
+    ordered = sorted(report.rows, key=lambda r: (r.vaulter, terms_words(r.task)))
+    for head, of_it in groupby(ordered, key=lambda r: (r.vaulter, terms_words(r.task))):
+        rows = list(of_it)
+        lines += ["", f"{head[0]}: {tr(head[1])}"] if lines else [f"{head[0]}: {tr(head[1])}"]
+        # What is to be said of all of them is said once.
+        shared = [note for note in rows[0].notes if all(note in row.notes for row in rows)]
+        lines += ["  " + translated("Note: {note}", note=note) for note in shared]
+        for row in rows:
+            lines += _row_lines(row, shared)
     lines += _contrast_lines(contrasts_of(report.rows))
     lines += ["", *map(tr, report.refused)] if report.refused else []
     lines += ["", *notes] if notes else []
@@ -230,7 +232,7 @@ def _contrast_lines(there: Sequence[Contrast]) -> list[str]:
     return ["", head, *lines]
 
 
-def _row_lines(row: Row) -> list[str]:
+def _row_lines(row: Row, said: Collection[str]) -> list[str]:
     c, t = row.change, row.trend
     mean = translated(
         "{days}, {trials}, mean {mean:.3g} {unit}",
@@ -239,7 +241,9 @@ def _row_lines(row: Row) -> list[str]:
         mean=c.mean,
         unit=row.unit,
     )
-    lines = [f"  {row.measure}: {mean}"]
+    words = tr(measure_words(row.measure))
+    key = "" if words == row.measure else f" ({row.measure})"
+    lines = [f"  {words}{key}: {mean}"]
     if not math.isnan(c.ordinary_low):
         ordinary = translated(
             "an ordinary day: {low:.3g} to {high:.3g}", low=c.ordinary_low, high=c.ordinary_high
@@ -257,7 +261,8 @@ def _row_lines(row: Row) -> list[str]:
         lines.append(f"    {slope}{clear}")
     elif c.verdict != NOT_ENOUGH:
         lines.append(f"    {tr(t.why)}")
-    return lines + ["    " + translated("Note: {note}", note=note) for note in row.notes]
+    others = [note for note in row.notes if note not in said]
+    return lines + ["    " + translated("Note: {note}", note=note) for note in others]
 
 
 def _step_unit(in_percent: bool, unit: str) -> str:

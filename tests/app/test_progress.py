@@ -106,7 +106,7 @@ def test_the_text_and_the_table_tell_the_same(
     assert main(["--home", str(squad), "progress", "ilvy", "--csv", str(table)]) == 0
     text = capsys.readouterr().out
     assert "Ilvy: firm, two feet, eyes open" in text
-    assert "mean_speed_mm_s: 7 days, 21 trials" in text
+    assert "sway speed (mean_speed_mm_s): 7 days, 21 trials" in text
     assert REAL_BETTER in text
     assert "% a week" in text
     assert "Bosse" not in text
@@ -258,10 +258,10 @@ def test_in_german_all_is_german_and_the_json_as_ever(
         "7 Tage, 21 Versuche, Mittel",
         "wirklich verändert: besser",
         "ein gewöhnlicher Tag: ",
-        "fester Boden, zwei Füße, Augen offen",
+        "fester Boden, beide Füße, Augen offen",
         "nicht verglichen über Dauer (20 s, 25 s)",
         "Ausgelassen: 1 Versuch ohne Wertung",
-        "Ilvy: auf den Leitern",
+        "Ilvy: nicht da – Seit 39 Tagen kein Versuch",
     ):
         assert words in told, words
     # What English is left are the measures' keys, and the task as the recordings have it.
