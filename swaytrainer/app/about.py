@@ -12,7 +12,7 @@ from swaytrainer.app.gathered import gathered
 from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.progress.about import About, Done, done_of, rungs_of
-from swaytrainer.progress.assess import USUAL, Row, assess
+from swaytrainer.progress.assess import USUAL, Report, Row, assess
 from swaytrainer.progress.contrasts import contrasts_of
 from swaytrainer.progress.senses import senses
 from swaytrainer.store.history import NEWEST
@@ -35,40 +35,35 @@ BLOCK_DAYS: Final = 3
 _KIND: Final = "overview 2"
 
 
-def about_one(home: Home, vaulter: Vaulter, today: date, past: Past | None = None) -> About:
-    """All that a page about somebody tells.
-
-    Args:
-        home: the data folder.
-        vaulter: who.
-        today: the day at the club's place.
-        past: where it has been opened already.
+def about_one(home: Home, vaulter: Vaulter, today: date) -> tuple[About, Report]:
+    """All that a page about somebody tells, and all that her measures tell.
 
     Raises:
         SwaytrainerError: a file of the data folder can't be used.
     """
     levels, _ = home.levels()
-    past = past or Past(home)
+    past = Past(home)
     tried = past.of_each([vaulter.name], levels)[vaulter.name]
     newest = next((t for t in reversed(in_order(tried)) if t.mark is not None), None)
     known = senses()
     parts = () if newest is None else tuple(p.measure for p in newest.level.parts)
     measures = tuple(dict.fromkeys((*USUAL, *(key for key in parts if key in known))))
-    there, _ = gathered(home, measures, past=past)
-    rows: tuple[Row, ...] = ()
+    there, notes = gathered(home, measures, past=past)
+    report = Report((), (), tuple(notes))
     if any(course.vaulter == vaulter.name for course in there):
-        rows = assess(there, measures, vaulter.name, BLOCK_DAYS).rows
+        report = assess(there, measures, vaulter.name, BLOCK_DAYS, notes)
     words = home.all_coach_words().get(vaulter.name, [])
-    return About(
+    about = About(
         vaulter,
         today,
         rungs_of(levels),
         done_of(tried),
-        rows,
+        report.rows,
         tuple(each_ladder(levels, tried, words)),
-        tuple(contrasts_of(rows)),
+        tuple(contrasts_of(report.rows)),
         newest,
     )
+    return about, report
 
 
 def abouts(home: Home, vaulters: Collection[Vaulter], today: date) -> tuple[list[About], list[str]]:
@@ -115,7 +110,7 @@ def overviews(
         }
 
     try:
-        engine = past.lately or past.engine()
+        engine = past.engine(anew=False)
     except SwaytrainerError:
         return of_trials(past.of_each(names, levels))
     from swaytrainer.index.database import begun

@@ -76,7 +76,7 @@ def _by_index(past: Past, home: Home, measures: tuple[str, ...], since: date | N
     from swaytrainer.index.memos import reckoned
     from swaytrainer.index.queries import names
 
-    engine = past.lately or past.engine()
+    engine = past.engine(anew=False)
     with begun(engine, reads=True) as connection:
         notes: list[str] = [
             say("Left out: {why}", why=sentence) for sentence in left_out(connection)

@@ -62,6 +62,7 @@ class Past:
         vaulters: Collection[str],
         levels: Collection[Level] = (),
         since: datetime | None = None,
+        anew: bool = True,
     ) -> dict[str, list[Tried]]:
         """The trials of each of these vaulters in the newest recordings, oldest first.
 
@@ -69,10 +70,11 @@ class Past:
             vaulters: names.
             levels: that the trials will be held against; equal ones come back as these.
             since: only trials of sittings that began later.
+            anew: look for new recordings; False where that was done a moment ago.
         """
         self.note = None
         try:
-            return self._of_index(vaulters, levels, since)
+            return self._of_index(vaulters, levels, since, anew)
         except SwaytrainerError as error:
             self.note = read_instead(error)
             known = {name: self._recordings.of(name) for name in vaulters}
@@ -82,22 +84,24 @@ class Past:
             }
 
     def _of_index(
-        self, vaulters: Collection[str], levels: Collection[Level], since: datetime | None
+        self,
+        vaulters: Collection[str],
+        levels: Collection[Level],
+        since: datetime | None,
+        anew: bool,
     ) -> dict[str, list[Tried]]:
         from swaytrainer.index.database import begun
         from swaytrainer.index.past import LevelsRead, tried_of
 
-        with begun(self.engine(), reads=True) as connection:
+        with begun(self.engine(anew), reads=True) as connection:
             since_s = None if since is None else since.timestamp()
             return tried_of(connection, vaulters, NEWEST, LevelsRead(levels), since_s)
 
-    @property
-    def lately(self) -> Engine | None:
-        """The index as it was brought up to date last; None before."""
-        return self._engine
-
-    def engine(self) -> Engine:
+    def engine(self, anew: bool = True) -> Engine:
         """The index, up to date.
+
+        Args:
+            anew: look for new recordings; False where that was done a moment ago.
 
         Raises:
             SwaytrainerError: it can't be used now, or nobody may wait for it.
@@ -105,6 +109,8 @@ class Past:
         from swaytrainer.index.building import behind, build
         from swaytrainer.index.database import FILE
 
+        if self._engine is not None and not anew:
+            return self._engine
         folder = self._home.path / "recordings"
         if self._engine is None or not (self._home.path / FILE).exists():
             self._engine = opened(self._home, patience_s=GYM_PATIENCE_S if self._hurry else None)

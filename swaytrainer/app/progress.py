@@ -7,7 +7,7 @@ import csv
 import json
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import date, datetime
 from itertools import groupby
 from pathlib import Path
@@ -43,22 +43,47 @@ def progress(options: argparse.Namespace, home: Home) -> int:
                 say("There is no measure {key!r} to follow.", key=Name(key)),
                 say("Take one of {keys}.", keys=Name(", ".join(senses()))),
             )
-    past = Past(home)
-    since = _since(options.since)
-    found, notes = gathered(home, measures, since, past)
-    name = None if options.name is None else _whom(options.name, found, home, past, since)
-    report = assess(found, measures, name, options.block_days, notes)
+    about, report = _asked(options, home, measures)
     if options.csv is not None:
         _write_csv(options.csv, [{**_flat(r), "notes": " ".join(r.notes)} for r in report.rows])
     if options.json:
         print(_json(report))
         return 0
-    if name is not None and report.rows:
-        today = datetime.now().astimezone().date()
-        about = about_one(home, Vaulter(report.rows[0].vaulter), today, past)
+    if about is not None:
         print("\n".join([*_in_short(about), ""]))
-    print(_text(report, home, since))
+    print(_text(report, home, _since(options.since)))
     return 0
+
+
+def _asked(
+    options: argparse.Namespace, home: Home, measures: tuple[str, ...]
+) -> tuple[About | None, Report]:
+    """What the measures tell, and what a coach's words need where one vaulter is asked for.
+
+    Raises:
+        SwaytrainerError: there is nobody of that name, or nothing of her.
+    """
+    since = _since(options.since)
+    plain = since is None and options.block_days == BLOCK_DAYS and not options.measure
+    name = called(options.name or "", [v.name for v in home.vaulters()])
+    if plain and name is not None:
+        about, report = _one(home, name, measures)
+        if report.rows:
+            return about, report
+    past = Past(home)
+    found, notes = gathered(home, measures, since, past)
+    name = None if options.name is None else _whom(options.name, found, home, past, since)
+    if plain and name is not None:
+        # Whoever isn't listed may have recordings still.
+        return _one(home, name, measures)
+    return None, assess(found, measures, name, options.block_days, notes)
+
+
+def _one(home: Home, name: str, measures: tuple[str, ...]) -> tuple[About, Report]:
+    about, report = about_one(home, Vaulter(name), datetime.now().astimezone().date())
+    # A page needs what the vaulter's level marks, too.
+    rows = tuple(row for row in report.rows if row.measure in measures)
+    return about, replace(report, rows=rows)
 
 
 def _in_short(about: About) -> list[str]:

@@ -90,7 +90,7 @@ def vaulter_sheet(home: Home, name: str, today: date, sentence: str = "") -> Vau
         SwaytrainerError: nobody of that name, or a file can't be used.
     """
     vaulter = home.vaulter_called(name)
-    about = about_one(home, vaulter, today)
+    about, _ = about_one(home, vaulter, today)
     load = about.load(RECENT_DAYS)
     return VaulterSheet(
         vaulter.name,
