@@ -73,7 +73,7 @@ def _asked(
     past = Past(home)
     found, notes = gathered(home, measures, since, past)
     name = None if options.name is None else _whom(options.name, found, home, past, since)
-    if plain and name is not None:
+    if plain and any(course.vaulter == name for course in found) and name is not None:
         # Whoever isn't listed may have recordings still.
         return _one(home, name, measures)
     return None, assess(found, measures, name, options.block_days, notes)
