@@ -74,7 +74,7 @@ class GymContest:
         """What is wrong with its file, and when it is not its time."""
         contest, now = self._book.contest, self._now()
         found = () if self._book.trouble is None else (self._book.trouble,)
-        left_out = contest.left_out()
+        left_out = contest.left_out(guests=False)
         if not contest.is_on(now):
             late = say(
                 "It is not the contest's time ({since} to {until}): nothing counts now.",

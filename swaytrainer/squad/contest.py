@@ -114,10 +114,14 @@ class Contest:
         """Whether what is done now belongs to it."""
         return self.since <= now <= self.until
 
-    def left_out(self) -> tuple[str, ...]:
-        """Who is in no class, and why: a sentence each."""
+    def left_out(self, guests: bool = True) -> tuple[str, ...]:
+        """Who is in no class, and why: a sentence each.
+
+        Args:
+            guests: also those whose height or year belongs to no class, with whom nothing is wrong.
+        """
         found = []
-        if self.outside:
+        if guests and self.outside:
             found.append(say("In no class: {names}", names=Name(", ".join(self.outside))))
         if self.unmeasured:
             found.append(
