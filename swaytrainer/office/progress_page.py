@@ -35,14 +35,14 @@ class ProgressPage(Page):
         )
         self.row(
             self.names,
-            button("In numbers", self._numbers),
+            button("How it goes", self._numbers),
             button("Report …", lambda: self.report(self.names.currentText() or None)),
             self.sentence,
         )
         self.column.addWidget(self.said, 1)
 
     def refresh(self) -> None:
-        """Read the names."""
+        """Read the names; the squad's table, where nothing was asked yet."""
 
         def read() -> None:
             before = self.names.currentText()
@@ -50,7 +50,9 @@ class ProgressPage(Page):
             self.names.addItems([v.name for v in self._home.vaulters()])
             self.names.setCurrentText(before)
 
-        self.trying(read)
+        if self.trying(read) and self.names.count() and not self.said.toPlainText():
+            # What a coach opens the page for.
+            self.ask(orders.PROGRESS)
 
     def _numbers(self) -> None:
         if self.names.currentText():
