@@ -48,6 +48,7 @@ class Page(QtWidgets.QWidget):
     def __init__(self, runner: Runner) -> None:
         super().__init__()
         self.runner = runner
+        self._asked = 0
         self.said = QtWidgets.QPlainTextEdit()
         self.said.setReadOnly(True)
         self.said.setFont(QtGui.QFontDatabase.systemFont(QtGui.QFontDatabase.SystemFont.FixedFont))
@@ -73,11 +74,14 @@ class Page(QtWidgets.QWidget):
         self.said.setPlainText(tr(words))
 
     def ask(self, order: Order, then: Callable[[bool], None] = lambda _: None) -> None:
-        """Run a command and show what it says."""
+        """Run a command and show what it says, unless another was asked in the meantime."""
         self.tell(WAIT)
+        self._asked += 1
+        mine = self._asked
 
         def done(well: bool, said: str) -> None:
-            self.said.setPlainText(said)
+            if mine == self._asked:
+                self.said.setPlainText(said)
             then(well)
 
         self.runner.ask(order, done)
