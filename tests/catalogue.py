@@ -61,7 +61,7 @@ NOT_SHOWN: Final = {
     "SELECT version_num FROM alembic_version",
     "swaytrainer", "F1", "F1 ?",
     "PDF (*.pdf);;HTML (*.html)", "PDF (*.pdf);;HTML (*.html);;CSV (*.csv)", "TOML (*.toml)",
-    "Zip (*.zip)",
+    "Zip (*.zip)", "yyyy-MM-dd HH:mm",
     "grooming rough", "grooming tenth", "picnic gust", "picnic held", "picnic over", "picnic woke",
     "roost again", "roost hop", "roost land", "roost over", "roost still",  # calls for the sound
     "lily pad",  # names of pictures

@@ -79,6 +79,7 @@ ONLY_IN = {
         "store/coach_file.py",
         "store/contest_edit.py",
         "store/plan_edit.py",
+        "store/toml_tables.py",
         "scope/draft.py",
         "app/person_traces.py",
     ),

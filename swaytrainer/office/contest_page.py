@@ -8,22 +8,28 @@ from PySide6 import QtWidgets
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office import orders
+from swaytrainer.office.contest_form import ContestForm
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
+from swaytrainer.squad.contest import Contest
+from swaytrainer.squad.contest_draft import ContestDraft, draft_of, judged_in
 from swaytrainer.squad.contest_places import open_places, standings
 from swaytrainer.squad.contest_words import newest_first, trial_words
-from swaytrainer.store.contest_book import ContestBook
-from swaytrainer.store.home import Home
-from swaytrainer.words import tr
+from swaytrainer.store.contest_book import ContestBook, contest_text, parsed_contest
+from swaytrainer.store.contest_edit import edited_contest
+from swaytrainer.store.home import Home, replace_file
+from swaytrainer.words import say, tr
 
 _KINDS = "TOML (*.toml)"
+#: Changed in mid-contest, these change what was done.
+_TERMS = ("level", "since", "until", "trials", "warm_up")
 
 
 class ContestPage(Page):
     """What the judges' table needs."""
 
     HELP = (
-        "A competition is a text file: level, time, classes, teams. “Begin” writes one to change."
+        "A competition is a file: level, time, classes, teams. “Begin” writes one to change."
         " The gym then calls in the drawn order; the scoreboard is for the hall's big screen. Every"
         " trial is a recording: a protest is settled by seeing it again before all. Nothing is kept"
         " but the recordings and this file, so a power cut loses nothing."
@@ -38,7 +44,8 @@ class ContestPage(Page):
         self.row(
             button("Choose its file …", self._choose),
             button("Begin a new one …", self._begin),
-            button("Change the file", self._edit),
+            button("Change it …", self._change),
+            button("Change it as text", self._edit),
         )
         self.column.addWidget(self.which)
         self.row(
@@ -83,7 +90,51 @@ class ContestPage(Page):
         if path is not None:
             self.path = path
             self.which.setText(str(path))
-            self.ask(orders.contest(path, "begin"))
+            # What it is to be is asked at once.
+            self.ask(orders.contest(path, "begin"), lambda well: self._change() if well else None)
+
+    def _change(self) -> None:
+        def ask() -> None:
+            form = self.form()
+            if form is not None and form.exec():
+                self._ask()
+
+        self.trying(ask)
+
+    def form(self) -> ContestForm | None:
+        """The form for the chosen file; None without one.
+
+        Raises:
+            SwaytrainerError: the file is not one that a form can change.
+        """
+        path = self._chosen()
+        if path is None:
+            return None
+        book = ContestBook(self._home, path)
+        text, where = contest_text(path), path.name
+        before = draft_of(text, where)
+
+        def check(draft: ContestDraft) -> Contest:
+            return parsed_contest(edited_contest(text, where, draft, self._home), where, self._home)
+
+        def keep(draft: ContestDraft) -> None:
+            new = edited_contest(text, where, draft, self._home)
+            done = len(book.attempts)
+            if done and any(getattr(draft, f) != getattr(before, f) for f in _TERMS):
+                question = say("{n} trials are there already. Change what they count for?", n=done)
+                if not self.sure("A competition that has begun", question):
+                    raise SwaytrainerError(say("Nothing was kept."), say("Undo it, or give up."))
+            if contest_text(path) != text:
+                raise SwaytrainerError(
+                    say("The file has been changed by somebody else."),
+                    say("Give up, and open it again."),
+                )
+            replace_file(path, new)
+
+        rulings, stand_offs = judged_in(text, where)
+        names = [v.name for v in self._home.vaulters()]
+        levels = self._home.level_shelf().levels
+        return ContestForm(self, before, names, levels, rulings, stand_offs, check, keep)
 
     def _edit(self) -> None:
         path = self._chosen()
@@ -196,8 +247,6 @@ class TextDialog(QtWidgets.QDialog):
 
     def accept(self) -> None:
         """Write it."""
-        from swaytrainer.store.home import replace_file
-
         if self.text.isReadOnly():
             return
         try:

@@ -9,6 +9,7 @@ from PySide6 import QtGui, QtWidgets
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office import orders
+from swaytrainer.office.forms import narrow
 from swaytrainer.office.group_form import GroupForm
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
@@ -65,6 +66,7 @@ class EveningPage(Page):
         self.text.setVisible(False)
         self.text.textChanged.connect(self._check)
         self.state = label("")
+        narrow(self.state)
         self.names = QtWidgets.QComboBox()
         self.names.setMinimumWidth(180)
         self.names.setMaximumWidth(_WIDEST_PX)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Final
 
-from PySide6 import QtGui, QtWidgets
+from PySide6 import QtCore, QtGui, QtWidgets
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office.orders import Order
@@ -35,6 +36,54 @@ def label(words: str, bold: bool = False) -> QtWidgets.QLabel:
     return made
 
 
+def broken(text: str, columns: int) -> str:
+    """A text whose long lines go on below, further in; what fits stays as it is.
+
+    >>> broken("  a line that is long", 12).splitlines()
+    ['  a line', '      that', '      is', '      long']
+    """
+    lines = []
+    for line in text.splitlines():
+        if len(line) <= columns:
+            lines.append(line)
+            continue
+        further = " " * (len(line) - len(line.lstrip()) + 4)
+        lines += textwrap.wrap(line, columns, subsequent_indent=further)
+    return "\n".join(lines)
+
+
+class Pick(QtWidgets.QDialog):
+    """Some lines, of which one is picked; however long they are, the screen is wide enough."""
+
+    def __init__(
+        self, parent: QtWidgets.QWidget, title: str, question: str, items: Sequence[str]
+    ) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(tr(title))
+        self.resize(860, 420)
+        self.list = QtWidgets.QListWidget()
+        self.list.setHorizontalScrollBarPolicy(QtCore.Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        for line in items:
+            item = QtWidgets.QListWidgetItem(line)
+            item.setToolTip(line)
+            self.list.addItem(item)
+        self.list.setCurrentRow(0)
+        self.list.itemDoubleClicked.connect(lambda _: self.accept())
+        buttons = QtWidgets.QDialogButtonBox()
+        take = buttons.addButton(tr("This one"), QtWidgets.QDialogButtonBox.ButtonRole.AcceptRole)
+        take.setDefault(True)
+        buttons.addButton(tr("Give up"), QtWidgets.QDialogButtonBox.ButtonRole.RejectRole)
+        buttons.accepted.connect(self.accept)
+        buttons.rejected.connect(self.reject)
+        column = QtWidgets.QVBoxLayout(self)
+        for widget in (label(question), self.list, buttons):
+            column.addWidget(widget)
+
+    def row(self) -> int:
+        """Which one, from 0."""
+        return self.list.currentRow()
+
+
 class Page(QtWidgets.QWidget):
     """A page with a place for what the commands say.
 
@@ -52,7 +101,6 @@ class Page(QtWidgets.QWidget):
         self.said = QtWidgets.QPlainTextEdit()
         self.said.setReadOnly(True)
         self.said.setFont(QtGui.QFontDatabase.systemFont(QtGui.QFontDatabase.SystemFont.FixedFont))
-        self.said.setLineWrapMode(QtWidgets.QPlainTextEdit.LineWrapMode.NoWrap)
         self.said.setAccessibleName(tr("What was said"))
         self.column = QtWidgets.QVBoxLayout(self)
 
@@ -73,6 +121,12 @@ class Page(QtWidgets.QWidget):
         """Put words where everything is said."""
         self.said.setPlainText(tr(words))
 
+    def show_said(self, text: str) -> None:
+        """Show what was said, long lines broken where the place for it ends."""
+        letter = self.said.fontMetrics().horizontalAdvance("0")
+        room = self.said.viewport().width() - 2 * int(self.said.document().documentMargin())
+        self.said.setPlainText(broken(text, max(40, room // letter - 1)))
+
     def ask(self, order: Order, then: Callable[[bool], None] = lambda _: None) -> None:
         """Run a command and show what it says, unless another was asked in the meantime."""
         self.tell(WAIT)
@@ -81,7 +135,7 @@ class Page(QtWidgets.QWidget):
 
         def done(well: bool, said: str) -> None:
             if mine == self._asked:
-                self.said.setPlainText(said)
+                self.show_said(said)
             then(well)
 
         self.runner.ask(order, done)
@@ -112,6 +166,11 @@ class Page(QtWidgets.QWidget):
         path, _ = QtWidgets.QFileDialog.getOpenFileName(self, tr(title), folder, kinds)
         return Path(path) if path else None
 
+    def sure(self, title: str, question: str) -> bool:
+        """Whether it is wanted, yes or no."""
+        answer = QtWidgets.QMessageBox.question(self, tr(title), tr(question))
+        return answer == QtWidgets.QMessageBox.StandardButton.Yes
+
     def typed(self, title: str, question: str) -> str | None:
         """A line; None if it was given up."""
         text, ok = QtWidgets.QInputDialog.getText(self, tr(title), tr(question))
@@ -121,7 +180,5 @@ class Page(QtWidgets.QWidget):
         """Which of some lines; None if it was given up."""
         if not items:
             return None
-        line, ok = QtWidgets.QInputDialog.getItem(
-            self, tr(title), tr(question), list(items), editable=False
-        )
-        return list(items).index(line) if ok else None
+        pick = Pick(self, title, question, items)
+        return pick.row() if pick.exec() else None

@@ -24,9 +24,13 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
+from typing import Final
 
 from swaytrainer.training.tasks.dice import Dice
-from swaytrainer.words import Name, say
+from swaytrainer.words import Name, say, short
+
+#: Letters of a name where many stand in a sentence.
+_WIDEST: Final = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,13 +126,13 @@ class Contest:
         """
         found = []
         if guests and self.outside:
-            found.append(say("In no class: {names}", names=Name(", ".join(self.outside))))
+            found.append(say("In no class: {names}", names=_names(self.outside)))
         if self.unmeasured:
             found.append(
                 say(
                     "In no class, for want of height or year of birth: {names}. Told to the list"
                     " of vaulters, it puts them into theirs.",
-                    names=Name(", ".join(self.unmeasured)),
+                    names=_names(self.unmeasured),
                 )
             )
         if self.gone:
@@ -143,6 +147,10 @@ class Contest:
     def withdrawn(self, vaulter: str) -> bool:
         """Takes no further part."""
         return any(r.vaulter == vaulter and r.kind == "withdrawn" for r in self.rulings)
+
+
+def _names(names: Sequence[str]) -> Name:
+    return Name(", ".join(short(name, _WIDEST) for name in names))
 
 
 @dataclass(frozen=True, slots=True)

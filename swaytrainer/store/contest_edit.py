@@ -1,4 +1,4 @@
-"""What is written into a contest's file: a beginning, a ruling, a stand-off.
+"""What is written into a contest's file: a beginning, a ruling, a stand-off, a form's changes.
 
 A ruling is put behind what is there, letter for letter, so that the coach's comments stay; to take
 it back, it is deleted with any editor.
@@ -7,13 +7,21 @@ it back, it is deleted with any editor.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING, Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.contest import Ruling
+from swaytrainer.squad.contest_draft import By, ClassDraft, ContestDraft, draft_of
 from swaytrainer.store.contest_book import contest_text, parsed_contest
 from swaytrainer.store.home import Home, replace_file
+from swaytrainer.words import Name, say
+
+if TYPE_CHECKING:
+    from tomlkit import TOMLDocument
+    from tomlkit.items import Table
 
 
 def begin_contest(path: Path, home: Home, level: str, now: datetime) -> Path:
@@ -116,3 +124,120 @@ def _append(path: Path, home: Home, key: str, entry: dict[str, object]) -> None:
     # What can't be read back must not be written.
     parsed_contest(new, path.name, home)
     replace_file(path, new)
+
+
+# By a form ----------------------------------------------------------------------------------------
+
+#: What a contest's file says once, besides its tables.
+_ONCE: Final = ("title", "level", "since", "until", "trials", "warm_up", "team_counts")
+
+
+def edited_contest(text: str, where: str, draft: ContestDraft, home: Home) -> str:
+    """The text with what a form has made of it; whatever else stands in it stays, comments too.
+
+    Args:
+        text: of the file as it is, which can be read.
+        where: how to call the file in an error.
+        draft: what it shall say.
+        home: the data folder, for the check.
+
+    Raises:
+        SwaytrainerError: the new one is no contest, or the text can't be changed without a risk.
+    """
+    before = draft_of(text, where)
+    if before == draft:
+        return text
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
+    try:
+        new = tomlkit.dumps(_written(text, before, draft))
+        right = _numbered(draft_of(new, where)) == _numbered(draft)
+    except (TOMLKitError, IndexError, KeyError, ValueError, SwaytrainerError):
+        right = False
+    if not right:
+        raise SwaytrainerError(
+            say("{file} can't be changed here without a risk.", file=Name(where)),
+            say("Change it as text."),
+        )
+    parsed_contest(new, where, home)
+    return new
+
+
+def _written(text: str, before: ContestDraft, draft: ContestDraft) -> TOMLDocument:
+    import tomlkit
+
+    from swaytrainer.store.toml_tables import put_tables, tables_of
+
+    document = tomlkit.parse(text)
+    for field in _ONCE:
+        if getattr(draft, field) != getattr(before, field):
+            document[field] = getattr(draft, field)
+    if draft.entries != before.entries:
+        if draft.entries is None:
+            document.pop("entries")
+        else:
+            document["entries"] = list(draft.entries)
+    if draft.classes != before.classes:
+        put_tables(document, "class", _classes(text, before, draft))
+    if draft.teams != before.teams:
+        put_tables(document, "team", _teams(text, before, draft))
+    for key, stay, were in (
+        ("ruling", draft.rulings, before.rulings),
+        ("stand_off", draft.stand_offs, before.stand_offs),
+    ):
+        if stay != were:
+            entries = tables_of(text, key)
+            put_tables(document, key, [entries[n] for n in stay])
+    return document
+
+
+def _classes(text: str, before: ContestDraft, draft: ContestDraft) -> list[Table]:
+    from swaytrainer.store.toml_tables import table_at, tables_of
+
+    entries = tables_of(text, "class")
+    made = []
+    for n, each in draft.classes:
+        entry = table_at(entries, n)
+        was = None if n is None else before.classes[n][1]
+        if each != was:
+            _put_class(entry, was, each)
+        made.append(entry)
+    return made
+
+
+def _teams(text: str, before: ContestDraft, draft: ContestDraft) -> list[Table]:
+    from swaytrainer.store.toml_tables import table_at, tables_of
+
+    entries = tables_of(text, "team")
+    made = []
+    for n, team in draft.teams:
+        entry = table_at(entries, n)
+        if n is None or team != before.teams[n][1]:
+            entry["name"] = team.name
+            entry["vaulters"] = list(team.names)
+        made.append(entry)
+    return made
+
+
+def _put_class(entry: Table, was: ClassDraft | None, each: ClassDraft) -> None:
+    entry["name"] = each.name
+    if was is None or was.by is not each.by:
+        for by in (By.HEIGHT, By.BORN):
+            entry.pop(by.value, None)
+    if each.by is By.NAME:
+        entry["vaulters"] = list(each.names)
+    else:
+        entry.pop("vaulters", None)
+        entry[each.by.value] = [int(x) if x == int(x) else x for x in (each.low, each.high)]
+
+
+def _numbered(draft: ContestDraft) -> ContestDraft:
+    """The draft with the places that it has when it is read anew."""
+    return replace(
+        draft,
+        classes=tuple((n, each) for n, (_, each) in enumerate(draft.classes)),
+        teams=tuple((n, each) for n, (_, each) in enumerate(draft.teams)),
+        rulings=tuple(range(len(draft.rulings))),
+        stand_offs=tuple(range(len(draft.stand_offs))),
+    )

@@ -36,15 +36,15 @@ def edited_plan(
         return text
     import tomlkit
     from tomlkit.exceptions import TOMLKitError
-    from tomlkit.items import AoT
+
+    from swaytrainer.store.toml_tables import put_tables, table_at, tables_of
 
     try:
         document = tomlkit.parse(text)
-        there = document.get("group")
-        entries = list(there.body) if isinstance(there, AoT) else []
-        changed = tomlkit.aot()
+        entries = tables_of(text, "group")
+        changed = []
         for n, group in groups:
-            entry = tomlkit.table() if n is None else entries[n]
+            entry = table_at(entries, n)
             was = None if n is None else before[n]
             for field, value, usual in _fields(group):
                 if was is not None and getattr(was, field) == getattr(group, field):
@@ -54,10 +54,7 @@ def edited_plan(
                 else:
                     entry[field] = value
             changed.append(entry)
-        if not groups:
-            document.pop("group", None)
-        else:
-            document["group"] = changed
+        put_tables(document, "group", changed)
         new = tomlkit.dumps(document)
         right = read_plan(new, where, vaulters, levels).groups == tuple(g for _, g in groups)
     except (TOMLKitError, IndexError, ValueError):

@@ -4,6 +4,7 @@ import os
 import shutil
 import time
 from collections.abc import Iterator, Sequence
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -16,11 +17,13 @@ from swaytrainer.office import orders
 from swaytrainer.office.contest_page import ContestPage, TextDialog
 from swaytrainer.office.evening_page import EveningPage
 from swaytrainer.office.keep_page import KeepPage
-from swaytrainer.office.page import Page
+from swaytrainer.office.page import Page, Pick
 from swaytrainer.office.progress_page import ProgressPage
 from swaytrainer.office.vaulters_page import VaultersPage
 from swaytrainer.office.window import Office
 from swaytrainer.squad.plan import Plan, read_plan
+from swaytrainer.store.contest_book import ContestBook
+from swaytrainer.store.contest_edit import begin_contest
 from swaytrainer.store.evening_file import begin_plan
 from swaytrainer.store.home import Home
 from swaytrainer.training.vaulter import Vaulter
@@ -205,6 +208,109 @@ def read(home: Home) -> Plan:
     return read_plan(text, "squad.toml", [v.name for v in home.vaulters()], ids)
 
 
+def test_a_competition_is_made_and_changed_without_a_letter_of_its_text(
+    office: Office, home: Home, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    for name, height in (("Tjark", 1510.0), ("L" * 300, None)):
+        home.add_vaulter(Vaulter(name, height_mm=height))
+    home.change_vaulter(Vaulter("Wren", height_mm=1320.0))
+    cup = begin_contest(tmp_path / "cup.toml", home, "millpond-shore", datetime.now(UTC))
+    page = opened(office, "Competition")
+    assert isinstance(page, ContestPage)
+    page.path = cup
+    form = page.form()
+    assert form is not None
+    form.title.setText("Autumn cup")
+    form.level.setCurrentIndex(form.level.findData("millpond-open-water"))
+    form.trials.setValue(2)
+    small = form.class_form(0)
+    small.name.setText("Under 140 cm")
+    small.kind.setCurrentIndex(1)
+    small.low.setValue(150.0)
+    small.accept()
+    assert "smaller" in small.trouble.text()
+    small.low.setValue(0.0)
+    small.accept()
+    assert "Under 140 cm: 1, Wren" in form.state.text()
+    assert "for want of height or year of birth: Romy" in form.state.text()
+    guests = form.class_form(None)
+    guests.accept()
+    assert "needs a name" in guests.trouble.text()
+    guests.name.setText("Guests")
+    for row in range(guests.names.count()):
+        chosen = guests.names.item(row).data(QtCore.Qt.ItemDataRole.UserRole) in ("Romy", "Tjark")
+        guests.names.item(row).setCheckState(
+            QtCore.Qt.CheckState.Checked if chosen else QtCore.Qt.CheckState.Unchecked
+        )
+    guests.accept()
+    assert "Guests: 2, Romy, Tjark" in form.state.text()
+    form._reorder_classes([1, 0])
+    team = form.team_form(None)
+    team.name.setText("Otters")
+    for row in range(team.names.count()):
+        team.names.item(row).setCheckState(QtCore.Qt.CheckState.Checked)
+    team.accept()
+    assert form.sizeHint().width() < 1366
+    form.accept()
+    assert form.result() == QtWidgets.QDialog.DialogCode.Accepted
+    told = ContestBook(home, cup).contest
+    assert (told.title, told.level, told.trials) == ("Autumn cup", "millpond-open-water", 2)
+    assert told.classes == {"Guests": ("Romy", "Tjark"), "Under 140 cm": ("Wren",)}
+    assert set(told.teams["Otters"]) == {"Romy", "Tjark", "Wren"}
+    assert "# of the draw" in cup.read_text(encoding="utf-8")
+    # What can't be one can't be kept; giving up changes nothing.
+    before = cup.read_bytes()
+    form = page.form()
+    assert form is not None
+    form.until.setDateTime(form.since.dateTime())
+    assert not form.keep_button.isEnabled()
+    assert "later than" in form.trouble.text()
+    form.reject()
+    assert cup.read_bytes() == before
+
+
+def test_a_competition_that_has_begun_is_changed_only_after_a_question(
+    office: Office, home: Home, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    day = home.path / "recordings" / "2026-09-12"
+    day.mkdir(parents=True)
+    shutil.copy(SESSIONS / "2-romy-calm.sway", day)
+    cup = tmp_path / "cup.toml"
+    cup.write_text(
+        'title = "Cup"\nlevel = "millpond-open-water"\n'
+        "since = 2026-09-01T00:00:00+00:00\nuntil = 2099-10-01T00:00:00+00:00\n"
+        '[[class]]\nname = "All"\nvaulters = ["Romy", "Wren"]\n'
+        '[[ruling]]\nvaulter = "Wren"\nkind = "withdrawn"\nreason = "ill"\n',
+        encoding="utf-8",
+    )
+    page = opened(office, "Competition")
+    assert isinstance(page, ContestPage)
+    page.path = cup
+    before = cup.read_bytes()
+    for sure in (False, True):
+        monkeypatch.setattr(page, "sure", lambda *_, answer=sure: answer)
+        form = page.form()
+        assert form is not None
+        item = form.rulings.table.item(0, 0)
+        assert item is not None
+        assert item.text() == "Wren withdrew: ill."
+        form.trials.setValue(5)
+        form.accept()
+        assert (cup.read_bytes() == before) is not sure
+    assert b"until = 2099-10-01T00:00:00+00:00" in cup.read_bytes(), "a time keeps its zone"
+    form = page.form()
+    assert form is not None
+    form.rulings._take_out(0)
+    cup.write_bytes(cup.read_bytes() + b"# a judge was quicker\n")
+    form.accept()
+    assert "somebody else" in form.trouble.text()
+    form = page.form()
+    assert form is not None
+    form.rulings._take_out(0)
+    form.accept()
+    assert ContestBook(home, cup).contest.rulings == ()
+
+
 def test_the_judges_pick_and_need_type_only_the_reason(
     office: Office, home: Home, application: QtWidgets.QApplication,
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path,
@@ -319,3 +425,20 @@ def test_closing_stops_what_was_only_asked(office: Office) -> None:
     assert office.runner.busy
     office.close()
     assert not office.runner.busy
+
+
+def test_one_of_two_equal_lines_is_picked_and_a_long_one_widens_nothing(office: Office) -> None:
+    pick = Pick(office, "A trial", "Which one?", ["same", "same", "L" * 300])
+    assert pick.sizeHint().width() < 1366
+    pick.list.setCurrentRow(1)
+    assert pick.row() == 1
+    pick.accept()
+
+
+def test_a_long_line_goes_on_below_and_a_table_stays(office: Office) -> None:
+    page = opened(office, "Keeping")
+    page.show_said("Wren   1\n  " + "word " * 80)
+    lines = page.said.toPlainText().splitlines()
+    assert lines[0] == "Wren   1"
+    assert len(lines) > 2
+    assert lines[2].startswith("      word")

@@ -1,0 +1,133 @@
+"""A contest's file as a form has it: what it says, not yet who that is. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import Any
+
+from swaytrainer.toml_text import finite_number, parse_toml
+from swaytrainer.words import Name, say
+
+
+class By(StrEnum):
+    """What a class goes by."""
+
+    NAME = "name"
+    HEIGHT = "height_mm"
+    BORN = "born"
+
+
+@dataclass(frozen=True, slots=True)
+class ClassDraft:
+    """One class as it is written.
+
+    Attributes:
+        name: what the club calls it.
+        by: what it goes by.
+        names: of a class by name, in the file's order.
+        low, high: of a class by height, mm, the upper one left out; or by year, both within.
+    """
+
+    name: str
+    by: By = By.NAME
+    names: tuple[str, ...] = ()
+    low: float = 0.0
+    high: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class TeamDraft:
+    """One team as it is written."""
+
+    name: str
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ContestDraft:
+    """What a form changes.
+
+    Attributes:
+        title: of the competition.
+        level: id of the level that all do.
+        since, until: recordings that began in between belong to it.
+        trials, warm_up, team_counts: as in ``Contest``.
+        entries: who takes part, where classes go by height or year; None for all who are listed.
+        classes, teams: each with its place in the file as it was read, from 0; None for a new one.
+        rulings, stand_offs: places of those that stay.
+    """
+
+    title: str
+    level: str
+    since: datetime
+    until: datetime
+    trials: int
+    warm_up: int
+    team_counts: int
+    entries: tuple[str, ...] | None
+    classes: tuple[tuple[int | None, ClassDraft], ...]
+    teams: tuple[tuple[int | None, TeamDraft], ...]
+    rulings: tuple[int, ...]
+    stand_offs: tuple[int, ...]
+
+
+def draft_of(text: str, where: str) -> ContestDraft:
+    """What a contest's file says; the file must be one that ``read_contest`` takes.
+
+    Raises:
+        SwaytrainerError: it is no TOML.
+    """
+    table = parse_toml(text, where, say("Change it as text."))
+    entries = table.get("entries")
+    return ContestDraft(
+        table["title"].strip(),
+        table["level"],
+        table["since"],
+        table["until"],
+        table.get("trials", 3),
+        table.get("warm_up", 0),
+        table.get("team_counts", 2),
+        None if entries is None else tuple(entries),
+        tuple((n, _class(entry)) for n, entry in enumerate(table.get("class", []))),
+        tuple(
+            (n, TeamDraft(entry["name"], tuple(entry["vaulters"])))
+            for n, entry in enumerate(table.get("team", []))
+        ),
+        tuple(range(len(table.get("ruling", [])))),
+        tuple(range(len(table.get("stand_off", [])))),
+    )
+
+
+def judged_in(text: str, where: str) -> tuple[list[str], list[str]]:
+    """The file's rulings and stand-offs, a sentence each, whoever they are about.
+
+    Raises:
+        SwaytrainerError: it is no TOML.
+    """
+    table = parse_toml(text, where, say("Change it as text."))
+    rulings: list[str] = []
+    for entry in table.get("ruling", []):
+        name, why = Name(entry["vaulter"]), Name(entry["reason"])
+        if entry["kind"] == "withdrawn":
+            rulings.append(say("{name} withdrew: {why}.", name=name, why=why))
+        else:
+            rulings.append(
+                say(
+                    "{name} repeated a trial ({recording}, {n}): {why}.",
+                    name=name,
+                    recording=Name(entry["recording"]),
+                    n=entry["trial"],
+                    why=why,
+                )
+            )
+    return rulings, [" – ".join(entry["vaulters"]) for entry in table.get("stand_off", [])]
+
+
+def _class(entry: dict[str, Any]) -> ClassDraft:
+    for by in (By.HEIGHT, By.BORN):
+        if by.value in entry:
+            low, high = (finite_number(each) or 0.0 for each in entry[by.value])
+            return ClassDraft(entry["name"], by, (), low, high)
+    return ClassDraft(entry["name"], By.NAME, tuple(entry["vaulters"]))
