@@ -50,6 +50,8 @@ class EveningPage(Page):
         self._home = home
         self._vaulters: list[Vaulter] = []
         self._levels: tuple[Level, ...] = ()
+        #: The file as it was read or written last: another desk may write it, too.
+        self._was = ""
         self.table = QtWidgets.QTableWidget(0, len(_HEADS))
         self.table.setHorizontalHeaderLabels([tr(head) for head in _HEADS])
         self.table.setEditTriggers(QtWidgets.QAbstractItemView.EditTrigger.NoEditTriggers)
@@ -118,7 +120,7 @@ class EveningPage(Page):
         self.names.addItems([v.name for v in self._vaulters])
         self.names.setCurrentText(chosen)
         if not self.text.document().isModified():
-            kept = self._kept()
+            kept = self._was = self._kept()
             blank = plan_text(groups_of(self._vaulters)) if self._vaulters else ""
             self.text.setPlainText(kept if kept.strip() else blank)
             self.text.document().setModified(False)
@@ -256,8 +258,17 @@ class EveningPage(Page):
         """Keep other groups at once: who presses a button means it."""
         ids = [level.id for level in self._levels]
         new = edited_plan(self.text.toPlainText(), FILE, groups, self._names(), ids)
-        replace_file(self._path, new)
-        self._show_kept(new)
+        self._replace(new)
+
+    def _replace(self, text: str) -> None:
+        if self._kept() != self._was:
+            raise SwaytrainerError(
+                say("The plan has been changed by somebody else."),
+                say("“Undo what isn't kept” shows theirs; then do yours once more."),
+            )
+        replace_file(self._path, text)
+        self._was = text
+        self._show_kept(text)
 
     def _show_kept(self, text: str) -> None:
         self.text.setPlainText(text)
@@ -269,9 +280,7 @@ class EveningPage(Page):
 
         def write() -> None:
             self._plan()
-            text = self.text.toPlainText()
-            replace_file(self._path, text)
-            self._show_kept(text)
+            self._replace(self.text.toPlainText())
             self._line()
 
         self.trying(write)

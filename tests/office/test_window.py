@@ -180,6 +180,23 @@ def test_what_is_typed_and_not_kept_is_not_lost_by_looking_elsewhere(office: Off
     assert "tonight early" not in page.text.toPlainText()
 
 
+def test_two_desks_write_over_nothing_of_each_other(office: Office, home: Home) -> None:
+    page = opened(office, "Tonight")
+    assert isinstance(page, EveningPage)
+    page.keep()
+    theirs = page.text.toPlainText() + "# theirs\n"
+    (home.path / "squad.toml").write_text(theirs, encoding="utf-8")
+    page.text.insertPlainText("# ours\n")
+    page.keep()
+    assert "somebody else" in page.said.toPlainText()
+    assert (home.path / "squad.toml").read_text(encoding="utf-8") == theirs
+    page.undo()
+    assert page.text.toPlainText() == theirs
+    page.text.insertPlainText("# ours\n")
+    page.keep()
+    assert (home.path / "squad.toml").read_text(encoding="utf-8") == f"# ours\n{theirs}"
+
+
 def test_an_empty_list_makes_no_empty_plan_and_who_comes_later_is_in_one(
     application: QtWidgets.QApplication, tmp_path: Path
 ) -> None:
