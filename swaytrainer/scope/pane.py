@@ -85,7 +85,14 @@ class Pane(QtWidgets.QWidget):
         ]
         self.plots = [
             shares,
-            TimePlot(tr(say("Speed, mm/s")), (("speed_mm_s", "", colours.INK),), 20.0, below=0.0),
+            # Stepping on is ten times as fast as standing, which would lie flat on the ground.
+            TimePlot(
+                tr(say("Speed, mm/s")),
+                (("speed_mm_s", "", colours.INK),),
+                20.0,
+                below=0.0,
+                bursts=True,
+            ),
             TimePlot(tr(say("Force, N")), (("force_n", "", colours.INK),), 100.0, below=0.0),
             TimePlot(tr(say("Corners, N")), corners, 50.0, below=0.0),
         ]

@@ -115,6 +115,8 @@ class TimePlot:
         least: smallest height of the scale, in the unit.
         limits: a fixed scale, None for one that holds what is shown.
         below: a scale that holds this value.
+        bursts: a few high bursts may leave the top: the scale holds twice of what nine tenths of
+            the stretch stay below.
     """
 
     def __init__(
@@ -124,12 +126,14 @@ class TimePlot:
         least: float,
         limits: tuple[float, float] | None = None,
         below: float = math.inf,
+        bursts: bool = False,
     ) -> None:
         names = " &nbsp; ".join(coloured(name, colour) for _, name, colour in curves)
         self.title = f"{title} &nbsp; {names}"
         self.widget = new_plot(title)
         self.keys = [key for key, _, _ in curves]
         self.least, self.limits, self.below = least, limits, below
+        self._bursts = bursts
         self._lines = {}
         for key, _, colour in curves:
             line = new_line(colour)
@@ -176,7 +180,10 @@ class TimePlot:
             values = drawn[key].values
             if values.size and np.isfinite(values).any():
                 low = min(low, float(np.fmin.reduce(values)))
-                high = max(high, float(np.fmax.reduce(values)))
+                most = float(np.fmax.reduce(values))
+                if self._bursts:
+                    most = min(most, 2.0 * float(np.nanquantile(values, 0.9)))
+                high = max(high, most)
         return (low, high) if low <= high else (math.nan, math.nan)
 
     def draw(

@@ -1,9 +1,11 @@
 """The window off screen: it follows, holds still, marks, and changes no recording."""
 
+import math
 import os
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -12,7 +14,9 @@ from PySide6 import QtCore, QtGui, QtWidgets
 from PySide6.QtTest import QTest
 
 from swaytrainer.scope import colours
+from swaytrainer.scope.curves import Drawn
 from swaytrainer.scope.lettering import Words
+from swaytrainer.scope.plots import TimePlot
 from swaytrainer.scope.source import Source
 from swaytrainer.scope.window import ScopeWindow
 from swaytrainer.words import use_language
@@ -203,6 +207,20 @@ def test_two_side_by_side_have_the_same_scales(application: QtWidgets.QApplicati
     QTest.keyClick(window.page, QtCore.Qt.Key.Key_2)
     assert "recording 2" in window.status()
     window.close()
+
+
+def test_a_burst_leaves_the_scale_of_the_rest_alone(application: QtWidgets.QApplication) -> None:
+    calm = np.full(1000, 8.0)
+    stepping = np.concatenate([np.full(50, 150.0), calm, [math.nan]])
+    drawn = {"v": Drawn(np.arange(stepping.size, dtype=float), stepping)}
+    held = TimePlot("v", (("v", "", colours.INK),), 20.0, below=0.0)
+    bursts = TimePlot("v", (("v", "", colours.INK),), 20.0, below=0.0, bursts=True)
+    assert held.reach(drawn) == (8.0, 150.0)
+    assert bursts.reach(drawn) == (8.0, 16.0)
+    steady = {"v": Drawn(np.arange(1000.0), calm)}
+    assert bursts.reach(steady) == held.reach(steady) == (8.0, 8.0)
+    nothing = {"v": Drawn(np.arange(2.0), np.full(2, math.nan))}
+    assert all(map(math.isnan, bursts.reach(nothing)))
 
 
 def test_it_goes_on_to_the_next_recording(application: QtWidgets.QApplication) -> None:
