@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
-from typing import Final
+from functools import partial
+from typing import Any, Final
 
 from PySide6 import QtCore, QtWidgets
 
@@ -13,7 +14,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office.forms import Form, Lines, NameList, narrow
 from swaytrainer.office.page import label
 from swaytrainer.squad.contest import Contest
-from swaytrainer.squad.contest_draft import By, ClassDraft, ContestDraft, TeamDraft
+from swaytrainer.squad.contest_draft import By, ClassDraft, ContestDraft, TeamDraft, put_in
 from swaytrainer.squad.contest_file import TRIALS, WARM_UPS
 from swaytrainer.training.level import Level
 from swaytrainer.words import Name, number, say, short, tr, translated
@@ -209,11 +210,16 @@ class ContestForm(Form):
         self.entries = NameList(entered, [(name, "") for name in self._names])
         self.entries.setEnabled(self.only.isChecked())
         self.classes = Lines(
-            ("Class", "Goes", "Who"), self._reorder_classes, self._add_class, self._change_class
+            ("Class", "Goes", "Who"),
+            partial(self.reorder, "classes"),
+            self._add_class,
+            self._change_class,
         )
-        self.teams = Lines(("Team", "Who"), self._reorder_teams, self._add_team, self._change_team)
-        self.rulings = Lines(("Ruling",), self._keep_rulings)
-        self.stand_offs = Lines(("Stand-off",), self._keep_stand_offs)
+        self.teams = Lines(
+            ("Team", "Who"), partial(self.reorder, "teams"), self._add_team, self._change_team
+        )
+        self.rulings = Lines(("Ruling",), partial(self.reorder, "rulings"))
+        self.stand_offs = Lines(("Stand-off",), partial(self.reorder, "stand_offs"))
         self.state = label("")
         narrow(self.state)
         self._lay_out()
@@ -335,17 +341,7 @@ class ContestForm(Form):
         return ClassForm(self, draft, listed, lambda new: self._put_class(at, new))
 
     def _put_class(self, at: int | None, new: ClassDraft) -> None:
-        made: list[tuple[int | None, ClassDraft]] = []
-        for k, (n, each) in enumerate(self._draft.classes):
-            if k == at:
-                made.append((n, new))
-                continue
-            left = tuple(name for name in each.names if name not in new.names)
-            if left or not each.names:
-                made.append((n, replace(each, names=left)))
-        if at is None:
-            made.append((None, new))
-        self._draft = replace(self._draft, classes=tuple(made))
+        self._draft = replace(self._draft, classes=put_in(self._draft.classes, at, new))
         self._look()
 
     def _add_class(self) -> None:
@@ -353,11 +349,6 @@ class ContestForm(Form):
 
     def _change_class(self, at: int) -> None:
         self.class_form(at).exec()
-
-    def _reorder_classes(self, order: list[int]) -> None:
-        classes = self._draft.classes
-        self._draft = replace(self._draft, classes=tuple(classes[n] for n in order))
-        self._look()
 
     # Teams, rulings -----------------------------------------------------------------------------
 
@@ -372,17 +363,7 @@ class ContestForm(Form):
         return TeamForm(self, draft, listed, lambda new: self._put_team(at, new))
 
     def _put_team(self, at: int | None, new: TeamDraft) -> None:
-        made: list[tuple[int | None, TeamDraft]] = []
-        for k, (n, team) in enumerate(self._draft.teams):
-            if k == at:
-                made.append((n, new))
-                continue
-            left = tuple(name for name in team.names if name not in new.names)
-            if left:
-                made.append((n, replace(team, names=left)))
-        if at is None:
-            made.append((None, new))
-        self._draft = replace(self._draft, teams=tuple(made))
+        self._draft = replace(self._draft, teams=put_in(self._draft.teams, at, new))
         self._look()
 
     def _add_team(self) -> None:
@@ -391,17 +372,11 @@ class ContestForm(Form):
     def _change_team(self, at: int) -> None:
         self.team_form(at).exec()
 
-    def _reorder_teams(self, order: list[int]) -> None:
-        self._draft = replace(self._draft, teams=tuple(self._draft.teams[n] for n in order))
-        self._look()
-
-    def _keep_rulings(self, order: list[int]) -> None:
-        self._draft = replace(self._draft, rulings=tuple(self._draft.rulings[n] for n in order))
-        self._look()
-
-    def _keep_stand_offs(self, order: list[int]) -> None:
-        stay = tuple(self._draft.stand_offs[n] for n in order)
-        self._draft = replace(self._draft, stand_offs=stay)
+    def reorder(self, field: str, order: list[int]) -> None:
+        """Other lines, or another order, of the draft's classes, teams, rulings or stand-offs."""
+        lines = getattr(self._draft, field)
+        changed: dict[str, Any] = {field: tuple(lines[n] for n in order)}
+        self._draft = replace(self._draft, **changed)
         self._look()
 
 

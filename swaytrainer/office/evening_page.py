@@ -9,7 +9,7 @@ from PySide6 import QtGui, QtWidgets
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office import orders
-from swaytrainer.office.forms import narrow
+from swaytrainer.office.forms import Lines, narrow
 from swaytrainer.office.group_form import GroupForm
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
@@ -30,7 +30,7 @@ from swaytrainer.training.level import Level
 from swaytrainer.training.vaulter import Vaulter
 from swaytrainer.words import Name, number, say, short, tr
 
-_HEADS = ("Group", "Who, in this order", "What they do", "Minutes each", "Station")
+_HEADS = ("Group", "What they do", "Minutes each", "Station", "Who, in this order")
 _WIDEST_PX = 380
 #: Letters of a name where many stand in a line.
 _WIDEST = 24
@@ -52,16 +52,7 @@ class EveningPage(Page):
         self._levels: tuple[Level, ...] = ()
         #: The file as it was read or written last: another desk may write it, too.
         self._was = ""
-        self.table = QtWidgets.QTableWidget(0, len(_HEADS))
-        self.table.setHorizontalHeaderLabels([tr(head) for head in _HEADS])
-        self.table.setEditTriggers(QtWidgets.QAbstractItemView.EditTrigger.NoEditTriggers)
-        self.table.setSelectionBehavior(QtWidgets.QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.setSelectionMode(QtWidgets.QAbstractItemView.SelectionMode.SingleSelection)
-        self.table.verticalHeader().hide()
-        self.table.horizontalHeader().setSectionResizeMode(
-            1, QtWidgets.QHeaderView.ResizeMode.Stretch
-        )
-        self.table.cellDoubleClicked.connect(lambda *_: self._change())
+        self.groups = Lines(_HEADS, self._reorder, lambda: self._form(None), self._form)
         self.text = QtWidgets.QPlainTextEdit()
         self.text.setFont(QtGui.QFontDatabase.systemFont(QtGui.QFontDatabase.SystemFont.FixedFont))
         self.text.setAccessibleName(tr("The plan"))
@@ -76,18 +67,15 @@ class EveningPage(Page):
         self.missing_button = button("Put in who is missing", self._put_in)
         self.as_text = QtWidgets.QCheckBox(tr("As text"))
         self.as_text.toggled.connect(self.text.setVisible)
-        self.row(
-            button("Add a group …", lambda: self._form(None)),
-            button("Change it …", self._change),
-            button("Take it out", self._take_out),
-            button("Up", lambda: self._move(-1)),
-            button("Down", lambda: self._move(1)),
-            self.missing_button,
-        )
-        self.column.addWidget(self.table, 2)
+        self.column.addWidget(self.groups, 2)
         self.column.addWidget(self.text, 2)
         self.column.addWidget(self.state)
-        self.row(self.keep_button, button("Undo what isn't kept", self.undo), self.as_text)
+        self.row(
+            self.keep_button,
+            button("Undo what isn't kept", self.undo),
+            self.missing_button,
+            self.as_text,
+        )
         self.row(
             self.names,
             button("Away tonight", lambda: self._happened("away")),
@@ -177,39 +165,20 @@ class EveningPage(Page):
 
     def _fill(self, plan: Plan) -> None:
         titles = {level.id: tr(level.title) for level in self._levels}
-        row = self.table.currentRow()
-        self.table.setRowCount(len(plan.groups))
-        for n, group in enumerate(plan.groups):
-            cells = (
-                short(group.name, _WIDEST),
-                ", ".join(short(name, _WIDEST) for name in group.vaulters),
-                ", ".join(titles[name] for name in group.levels) or tr("what the ladder says"),
-                number(group.minutes, "g"),
-                group.station or tr("any board"),
-            )
-            for column, words in enumerate(cells):
-                item = QtWidgets.QTableWidgetItem(words)
-                item.setToolTip(words)
-                self.table.setItem(n, column, item)
-        self.table.resizeColumnsToContents()
-        for column in (0, 2, 3, 4):
-            # One long name must not push all else out of sight.
-            self.table.setColumnWidth(column, min(self.table.columnWidth(column), _WIDEST_PX))
-        self.table.setCurrentCell(min(row, len(plan.groups) - 1), 0)
+        self.groups.show_lines(
+            [
+                (
+                    short(group.name, _WIDEST),
+                    ", ".join(titles[name] for name in group.levels) or tr("what the ladder says"),
+                    number(group.minutes, "g"),
+                    group.station or tr("any board"),
+                    ", ".join(short(name, _WIDEST) for name in group.vaulters),
+                )
+                for group in plan.groups
+            ]
+        )
 
     # Changing -----------------------------------------------------------------------------------
-
-    def _chosen(self) -> int | None:
-        row = self.table.currentRow()
-        if 0 <= row < self.table.rowCount():
-            return row
-        self.tell("Choose a group's line first.")
-        return None
-
-    def _change(self) -> None:
-        at = self._chosen()
-        if at is not None:
-            self._form(at)
 
     def form(self, at: int | None) -> GroupForm:
         """The form for a group of the plan, or for a new one (None).
@@ -231,25 +200,12 @@ class EveningPage(Page):
 
         self.trying(ask)
 
-    def _take_out(self) -> None:
-        at = self._chosen()
-        if at is not None:
-            self.trying(
-                lambda: self._write([k for k in enumerate(self._plan().groups) if k[0] != at])
-            )
+    def _reorder(self, order: list[int]) -> None:
+        def write() -> None:
+            groups = self._plan().groups
+            self._write([(n, groups[n]) for n in order])
 
-    def _move(self, by: int) -> None:
-        at = self._chosen()
-
-        def move() -> None:
-            groups: list[Kept] = list(enumerate(self._plan().groups))
-            if at is not None and 0 <= at + by < len(groups):
-                groups.insert(at + by, groups.pop(at))
-                self._write(groups)
-                self.table.setCurrentCell(at + by, 0)
-
-        if at is not None:
-            self.trying(move)
+        self.trying(write)
 
     def _put_in(self) -> None:
         self.trying(lambda: self._write(with_missing(self._plan(), self._vaulters)))

@@ -15,6 +15,7 @@ _CHECKED = QtCore.Qt.CheckState.Checked
 _ID = QtCore.Qt.ItemDataRole.UserRole
 #: Letters of a name in a list: a longer one must not widen the dialog past the screen.
 WIDEST = 40
+_WIDEST_PX = 380
 
 
 def narrow(words: QtWidgets.QLabel) -> None:
@@ -164,6 +165,9 @@ class Lines(QtWidgets.QWidget):
                 item.setToolTip(words)
                 self.table.setItem(n, column, item)
         self.table.resizeColumnsToContents()
+        for column in range(self.table.columnCount()):
+            # One long name must not push all else out of sight.
+            self.table.setColumnWidth(column, min(self.table.columnWidth(column), _WIDEST_PX))
         self.table.horizontalHeader().setStretchLastSection(True)
         self.table.setCurrentCell(min(at, len(lines) - 1), 0)
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
-from typing import Any
+from typing import Any, TypeVar
 
 from swaytrainer.toml_text import finite_number, parse_toml
 from swaytrainer.words import Name, say
@@ -45,6 +45,11 @@ class TeamDraft:
     names: tuple[str, ...]
 
 
+_Part = TypeVar("_Part", ClassDraft, TeamDraft)
+#: Each with its place in the file as it was read, from 0; None for a new one.
+Kept = tuple[tuple[int | None, _Part], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class ContestDraft:
     """What a form changes.
@@ -55,7 +60,7 @@ class ContestDraft:
         since, until: recordings that began in between belong to it.
         trials, warm_up, team_counts: as in ``Contest``.
         entries: who takes part, where classes go by height or year; None for all who are listed.
-        classes, teams: each with its place in the file as it was read, from 0; None for a new one.
+        classes, teams: in the order in which they shall stand.
         rulings, stand_offs: places of those that stay.
     """
 
@@ -67,10 +72,32 @@ class ContestDraft:
     warm_up: int
     team_counts: int
     entries: tuple[str, ...] | None
-    classes: tuple[tuple[int | None, ClassDraft], ...]
-    teams: tuple[tuple[int | None, TeamDraft], ...]
+    classes: Kept[ClassDraft]
+    teams: Kept[TeamDraft]
     rulings: tuple[int, ...]
     stand_offs: tuple[int, ...]
+
+
+def put_in(kept: Kept[_Part], at: int | None, new: _Part) -> Kept[_Part]:
+    """The classes, or the teams, with another one at a place, or behind all (None).
+
+    Whoever is in it leaves the others: nobody is in two. One that is left without anybody goes.
+
+    >>> put_in(((0, TeamDraft("A", ("Wren", "Tarn"))),), None, TeamDraft("B", ("Wren",)))[0]
+    (0, TeamDraft(name='A', names=('Tarn',)))
+    """
+    made: list[tuple[int | None, _Part]] = []
+    for k, (n, each) in enumerate(kept):
+        if k == at:
+            made.append((n, new))
+            continue
+        left = tuple(name for name in each.names if name not in new.names)
+        # A class by height or year has no names, and stays.
+        if left or not each.names:
+            made.append((n, replace(each, names=left)))
+    if at is None:
+        made.append((None, new))
+    return tuple(made)
 
 
 def draft_of(text: str, where: str) -> ContestDraft:

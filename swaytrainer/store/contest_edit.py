@@ -6,15 +6,15 @@ it back, it is deleted with any editor.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.contest import Ruling
-from swaytrainer.squad.contest_draft import By, ClassDraft, ContestDraft, draft_of
+from swaytrainer.squad.contest_draft import By, ClassDraft, ContestDraft, Kept, TeamDraft, draft_of
 from swaytrainer.store.contest_book import contest_text, parsed_contest
 from swaytrainer.store.home import Home, replace_file
 from swaytrainer.words import Name, say
@@ -179,9 +179,11 @@ def _written(text: str, before: ContestDraft, draft: ContestDraft) -> TOMLDocume
         else:
             document["entries"] = list(draft.entries)
     if draft.classes != before.classes:
-        put_tables(document, "class", _classes(text, before, draft))
+        made = _tables(text, "class", before.classes, draft.classes, _put_class)
+        put_tables(document, "class", made)
     if draft.teams != before.teams:
-        put_tables(document, "team", _teams(text, before, draft))
+        made = _tables(text, "team", before.teams, draft.teams, _put_team)
+        put_tables(document, "team", made)
     for key, stay, were in (
         ("ruling", draft.rulings, before.rulings),
         ("stand_off", draft.stand_offs, before.stand_offs),
@@ -192,32 +194,33 @@ def _written(text: str, before: ContestDraft, draft: ContestDraft) -> TOMLDocume
     return document
 
 
-def _classes(text: str, before: ContestDraft, draft: ContestDraft) -> list[Table]:
+_Part = TypeVar("_Part", ClassDraft, TeamDraft)
+
+
+def _tables(
+    text: str,
+    key: str,
+    before: Kept[_Part],
+    after: Kept[_Part],
+    put: Callable[[Table, _Part | None, _Part], None],
+) -> list[Table]:
+    """The tables of one kind as they shall stand; ``put`` writes what has changed of one."""
     from swaytrainer.store.toml_tables import table_at, tables_of
 
-    entries = tables_of(text, "class")
+    entries = tables_of(text, key)
     made = []
-    for n, each in draft.classes:
+    for n, each in after:
         entry = table_at(entries, n)
-        was = None if n is None else before.classes[n][1]
+        was = None if n is None else before[n][1]
         if each != was:
-            _put_class(entry, was, each)
+            put(entry, was, each)
         made.append(entry)
     return made
 
 
-def _teams(text: str, before: ContestDraft, draft: ContestDraft) -> list[Table]:
-    from swaytrainer.store.toml_tables import table_at, tables_of
-
-    entries = tables_of(text, "team")
-    made = []
-    for n, team in draft.teams:
-        entry = table_at(entries, n)
-        if n is None or team != before.teams[n][1]:
-            entry["name"] = team.name
-            entry["vaulters"] = list(team.names)
-        made.append(entry)
-    return made
+def _put_team(entry: Table, _was: TeamDraft | None, team: TeamDraft) -> None:
+    entry["name"] = team.name
+    entry["vaulters"] = list(team.names)
 
 
 def _put_class(entry: Table, was: ClassDraft | None, each: ClassDraft) -> None:

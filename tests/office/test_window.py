@@ -155,17 +155,16 @@ def test_a_plan_is_made_and_changed_without_a_letter_of_its_text(
         ("Squad", ("Wren",), (), 8.0),
         ("Seniors", ("Romy",), ("millpond-shore",), 6.5),
     ]
-    assert page.table.rowCount() == 2
-    page.table.selectRow(1)
-    page._move(-1)
+    assert page.groups.table.rowCount() == 2
+    page._reorder([1, 0])
     assert [g.name for g in read(home).groups] == ["Seniors", "Squad"]
     home.add_vaulter(Vaulter("Pim"))
     page.refresh()
     assert "In no group: Pim." in page.state.text()
     page._put_in()
     assert read(home).groups[1].vaulters == ("Wren", "Pim")
-    page.table.selectRow(0)
-    page._take_out()
+    page.groups.table.selectRow(0)
+    page.groups._do(page.groups._take_out)
     assert [g.name for g in read(home).groups] == ["Squad"]
 
 
@@ -261,7 +260,7 @@ def test_a_competition_is_made_and_changed_without_a_letter_of_its_text(
         )
     guests.accept()
     assert "Guests: 2, Romy, Tjark" in form.state.text()
-    form._reorder_classes([1, 0])
+    form.reorder("classes", [1, 0])
     team = form.team_form(None)
     team.name.setText("Otters")
     for row in range(team.names.count()):
