@@ -183,7 +183,9 @@ def _time(at: datetime) -> Name:
 
 def _show(book: ContestBook, now: datetime) -> None:
     told, attempts = book.contest, book.attempts
-    rules = translated("{n} trials each, the mean counts", n=told.trials)
+    rules = translated("one trial each")
+    if told.trials > 1:
+        rules = translated("{n} trials each, the mean counts", n=told.trials)
     if told.warm_up:
         rules = translated("{n} to warm up, then {rules}", n=told.warm_up, rules=rules)
     print(f"{told.title}: {tr(book.level.title)}, {rules}")

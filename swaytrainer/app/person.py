@@ -157,8 +157,8 @@ def _erase(home: Home, options: argparse.Namespace, found: Traces) -> int:
         )
     print(
         translated(
-            "Backups made before, files exported before, and a hall's index elsewhere are not"
-            " touched."
+            "Backups made before, files exported before, competitions' files outside of the data"
+            " folder, and a hall's index elsewhere are not touched."
         )
     )
     return 0

@@ -17,7 +17,7 @@ from swaytrainer.squad.contest import Ruling
 from swaytrainer.squad.contest_draft import By, ClassDraft, ContestDraft, Kept, TeamDraft, draft_of
 from swaytrainer.store.contest_book import contest_text, parsed_contest
 from swaytrainer.store.home import Home, replace_file
-from swaytrainer.words import Name, say
+from swaytrainer.words import Name, say, translated
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
@@ -46,7 +46,7 @@ def begin_contest(path: Path, home: Home, level: str, now: datetime) -> Path:
     day, zone = now.date().isoformat(), now.isoformat()[-6:]
     entered = ", ".join(tomlkit.item(name).as_string() for name in names)
     text = f"""# A contest. Change it with any editor; what is recorded in its time are its marks.
-title = "Contest of {day}"
+title = {tomlkit.item(translated("Contest of {day}", day=day)).as_string()}
 level = {tomlkit.item(level).as_string()}
 since = {day}T00:00:00{zone}
 until = {day}T23:59:59{zone}
@@ -56,7 +56,7 @@ warm_up = 1       # of each before them, never counted
 team_counts = 2   # so many best members of a team
 
 [[class]]
-name = "All"
+name = {tomlkit.item(translated("All")).as_string()}
 vaulters = [{entered}]
 
 # Instead, by height (from 1200 up to, and without, 1400 mm) or by year of birth:
