@@ -9,6 +9,7 @@ JSON list of arguments; at the end of the input without one it ends.
 from __future__ import annotations
 
 import contextlib
+import gc
 import json
 import os
 import sys
@@ -23,6 +24,8 @@ def main() -> NoReturn:
     # Whatever is wrong is told by the command itself.
     with contextlib.suppress(Exception):
         _get_ready(Path(sys.argv[1]))
+    # All that is loaded stays: nobody need look through it while an answer is waited for.
+    gc.freeze()
     line = sys.stdin.readline()
     code = command(json.loads(line)) if line.strip() else 0
     for stream in (sys.stdout, sys.stderr):

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
+import gc
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
 from dataclasses import replace
 from datetime import datetime
+from typing import Final
 
 from swaytrainer.store.home import Home
 from swaytrainer.training.risk import needs_spotter
@@ -38,7 +41,26 @@ def run(options: argparse.Namespace) -> int:
         "contest": _contest,
         "scoreboard": _scoreboard,
     }
-    return commands[options.command](options, home)
+    with _seldom_collecting() if options.command in _TABLES else nullcontext():
+        return commands[options.command](options, home)
+
+
+#: Commands that make hundreds of thousands of small values, answer, and end.
+_TABLES: Final = frozenset({"progress", "report", "ladder", "index", "squad", "contest"})
+
+
+@contextmanager
+def _seldom_collecting() -> Iterator[None]:
+    """Look seldom for cycles of garbage: a table has none, and looking takes a quarter of its time.
+
+    ``python -m tests.bench.large`` measures the tables.
+    """
+    before = gc.get_threshold()
+    gc.set_threshold(50_000, *before[1:])
+    try:
+        yield
+    finally:
+        gc.set_threshold(*before)
 
 
 def _calibrate(options: argparse.Namespace, home: Home) -> int:

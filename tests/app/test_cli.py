@@ -1,6 +1,7 @@
 """The commands as a user types them: what they print, and how they fail."""
 
 import csv
+import gc
 import json
 import math
 import os
@@ -250,3 +251,18 @@ def test_a_recording_of_no_length_is_told_as_one(
     (tmp_path / "a.sway").write_bytes(b"")
     assert main(["analyse", str(tmp_path / "a.sway")]) == 1
     assert "not a swaytrainer recording" in capsys.readouterr().err
+
+
+def test_tables_are_made_with_little_collecting_and_it_is_as_before_afterwards(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before, during = gc.get_threshold(), []
+
+    def ladder(*_: object) -> int:
+        during.append(gc.get_threshold())
+        return 0
+
+    monkeypatch.setattr("swaytrainer.app.ladder.ladder", ladder)
+    assert main(["--home", str(tmp_path), "ladder"]) == 0
+    assert during[0][0] > before[0]
+    assert gc.get_threshold() == before
