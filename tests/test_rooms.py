@@ -22,7 +22,7 @@ MAY_IMPORT = {
     "squad": {"errors", "toml_text", "words", "training"},
     "sitting": {"errors", "words", "sway", "motion", "board", "training"},
     "store": {"errors", "toml_text", "words", "sway", "board", "training", "squad", "sitting"},
-    "exchange": {"errors", "sway", "store"},
+    "exchange": {"errors", "words", "sway", "store"},
     "report": {"errors", "words", "sway", "training", "progress"},
     "index": {"errors", "toml_text", "words", "training", "store"},
     "simulate": {"errors", "sway", "board"},

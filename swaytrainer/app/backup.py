@@ -55,8 +55,12 @@ def backup(options: argparse.Namespace, home: Home) -> int:
                 archive.writestr(name, data)
             except (OSError, UnicodeError) as error:
                 raise SwaytrainerError(
-                    f"Can't take {os.fsencode(path)!r} into the backup: {error}.",
-                    "Look at the file, or move it out of the data folder.",
+                    say(
+                        "Can't take {path} into the backup: {why}.",
+                        path=Name(repr(os.fsencode(path))),
+                        why=Name(error),
+                    ),
+                    say("Look at the file, or move it out of the data folder."),
                 ) from None
             files[name] = {"size": len(data), "sha256": hashlib.sha256(data).hexdigest()}
         manifest = {"format": _FORMAT, "version": __version__, "files": files}
@@ -278,7 +282,14 @@ def _manifest(archive: ZipFile, file: Path) -> dict[str, Any]:
     for name in files:
         parts = name.split("/")
         if any(p in ("", ".", "..") or "\\" in p or ":" in p or "\0" in p for p in parts):
-            raise SwaytrainerError(f"{file} holds a file {name!r} outside its folder.", _ANOTHER)
+            raise SwaytrainerError(
+                say(
+                    "{file} holds a file {name!r} outside its folder.",
+                    file=Name(file),
+                    name=Name(name),
+                ),
+                _ANOTHER,
+            )
     return files
 
 

@@ -187,7 +187,11 @@ def _vaulter(options: argparse.Namespace, home: Home) -> int:
     for v in home.vaulters():
         print(_in_words(v))
     if not home.vaulters():
-        print(translated("There is no vaulter yet. Add one: swaytrainer vaulter NAME"))
+        print(
+            translated(
+                "There is no vaulter yet. Add one at the desk, or with: swaytrainer vaulter NAME"
+            )
+        )
     return 0
 
 

@@ -64,7 +64,8 @@ def write_csv(path: Path, told: Contest, attempts: Sequence[Attempt]) -> None:
                 writer.writerow([*cells, *[""] * (width - len(cells))])
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write {path}: {error.strerror}.", "Give a file that you may write with --csv."
+            say("Can't write {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Give a file that you may write with --csv."),
         ) from None
 
 

@@ -15,6 +15,7 @@ from swaytrainer.progress.assess import counted
 from swaytrainer.sitting.board_watch import BoardWatch
 from swaytrainer.sitting.live_cop import CUTOFF_HZ, LIVE_FILTER
 from swaytrainer.store.home import Home
+from swaytrainer.words import Name, say
 
 
 class _TimeIsUpError(Exception):
@@ -28,15 +29,22 @@ def stream(options: argparse.Namespace, home: Home) -> int:
 
     seconds = math.inf if options.seconds is None else options.seconds
     if not seconds > 0.0:
-        raise SwaytrainerError(f"Nobody can stream for {seconds:g} s.", "Give --seconds above 0.")
+        raise SwaytrainerError(
+            say("Nobody can stream for {seconds:g} s.", seconds=seconds),
+            say("Give --seconds above 0."),
+        )
     found = find_only_board(options.port, time.monotonic)
     hello = found.hello
     try:
         calibration = home.calibration(hello.board_id)
         if calibration is None or hello.rate_hz < 4 * CUTOFF_HZ:
             raise SwaytrainerError(
-                f"Board {hello.board_id} is not calibrated, or slower than {4 * CUTOFF_HZ:g} Hz.",
-                "Look at it with: swaytrainer board",
+                say(
+                    "Board {board_id} is not calibrated, or slower than {value:g} Hz.",
+                    board_id=Name(hello.board_id),
+                    value=4 * CUTOFF_HZ,
+                ),
+                say("Look at it with: swaytrainer board"),
             )
         outlet = LiveOutlet(hello.board_id, hello.rate_hz, LIVE_FILTER)
     except SwaytrainerError:
@@ -70,7 +78,9 @@ def _stream(arrivals: Arrivals, watch: BoardWatch, outlet: LiveOutlet, end_s: fl
         for item in arrivals.one_by_one(meanwhile):
             watch.feed(item)
             if isinstance(item, LinkBroken):
-                raise SwaytrainerError("The board's signal broke off.", "Check its cable.")
+                raise SwaytrainerError(
+                    say("The board's signal broke off."), say("Check its cable.")
+                )
             sample = watch.cop
             if not isinstance(item, Received) or sample.time_s == last_s:
                 continue

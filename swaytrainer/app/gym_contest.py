@@ -42,8 +42,8 @@ def contest_choices(home: Home, book: ContestBook, spotter: bool) -> Choices:
     level = book.level
     if needs_spotter(level) and not spotter:
         raise SwaytrainerError(
-            f"The contest's level {level.id!r} needs a spotter.",
-            "Ask a coach to stand by and start with --spotter.",
+            say("The contest's level {id!r} needs a spotter.", id=Name(level.id)),
+            say("Ask a coach to stand by and start with --spotter."),
         )
     roster = Roster(home, lambda: [n for of in book.contest.classes.values() for n in of])
     return Choices(roster, (level,), 0, 0, OneLevel(level), spotter)

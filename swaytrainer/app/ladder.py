@@ -52,7 +52,11 @@ def ladder(options: argparse.Namespace, home: Home) -> int:
     if note is not None:
         print(tr(note))
     if not names:
-        print(translated("There is no vaulter yet. Add one: swaytrainer vaulter NAME"))
+        print(
+            translated(
+                "There is no vaulter yet. Add one at the desk, or with: swaytrainer vaulter NAME"
+            )
+        )
     return 0
 
 

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Final
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.words import Name, say
 
 _ICON_PX: Final = 256
 #: Of the Exec key: "reserved characters", and what stays special within the quotes.
@@ -38,8 +39,8 @@ def menu(options: argparse.Namespace) -> int:
     """
     if not sys.platform.startswith(("linux", "freebsd")):
         raise SwaytrainerError(
-            "This system's menu can't be written by a program.",
-            "The README says in 'Without a terminal' what to do by hand.",
+            say("This system's menu can't be written by a program."),
+            say("The README says in 'Without a terminal' what to do by hand."),
         )
     data = Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
     entry = data / "applications" / "swaytrainer.desktop"
@@ -57,8 +58,12 @@ def menu(options: argparse.Namespace) -> int:
         entry.write_text(entry_text(_program(), icon), encoding="utf-8")
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write {error.filename}: {error.strerror}.",
-            "Look at the folder's rights and space.",
+            say(
+                "Can't write {path}: {why}.",
+                path=Name(error.filename),
+                why=Name(error.strerror),
+            ),
+            say("Look at the folder's rights and space."),
         ) from None
     print(f"swaytrainer is in the desktop's menu now: {entry}")
     return 0

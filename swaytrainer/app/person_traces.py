@@ -15,6 +15,7 @@ from swaytrainer.store.home import Home, replace_file, slug
 from swaytrainer.store.recording import SUFFIX, glance
 from swaytrainer.toml_text import parse_toml
 from swaytrainer.training.vaulter import plain_name
+from swaytrainer.words import Name, say
 
 #: Whether a name is the person's.
 Theirs = Callable[[str], bool]
@@ -130,13 +131,18 @@ def _text(path: Path) -> str:
     except FileNotFoundError:
         return ""
     except (OSError, UnicodeDecodeError):
-        raise SwaytrainerError(f"Can't read {path}.", "Mend the file first.") from None
+        raise SwaytrainerError(
+            say("Can't read {path}.", path=Name(path)), say("Mend the file first.")
+        ) from None
 
 
 def _tables(path: Path, key: str) -> list[dict[str, Any]]:
     entries = parse_toml(_text(path), str(path), "Mend that place in the file first.").get(key, [])
     if not isinstance(entries, list) or not all(isinstance(e, dict) for e in entries):
-        raise SwaytrainerError(f"{path}: {key!r} must be a list.", "Mend the file first.")
+        raise SwaytrainerError(
+            say("{path}: {key!r} must be a list.", path=Name(path), key=Name(key)),
+            say("Mend the file first."),
+        )
     return entries
 
 
@@ -154,7 +160,8 @@ def _lines(path: Path) -> list[bytes]:
         return path.read_bytes().split(b"\n")
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't read {path}: {error.strerror}.", "Mend the file first."
+            say("Can't read {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Mend the file first."),
         ) from None
 
 
@@ -172,7 +179,8 @@ def _remove(path: Path) -> None:
             path.parent.rmdir()
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't erase {path}: {error.strerror}.", "Look at its rights, then try again."
+            say("Can't erase {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Look at its rights, then try again."),
         ) from None
 
 
@@ -222,6 +230,7 @@ def _checked(path: Path, text: str, key: str, expected: list[dict[str, Any]]) ->
         right = False
     if not right:
         raise SwaytrainerError(
-            f"{path} can't be changed safely.", "Take the person out of it by hand, and try again."
+            say("{path} can't be changed safely.", path=Name(path)),
+            say("Take the person out of it by hand, and try again."),
         )
     replace_file(path, text)

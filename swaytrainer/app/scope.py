@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.home import Home
-from swaytrainer.words import SOURCE, language
+from swaytrainer.words import SOURCE, Name, language, say
 
 if TYPE_CHECKING:
     from PySide6 import QtCore
@@ -47,12 +47,14 @@ def scope(options: argparse.Namespace, home: Home) -> int:
     files: list[Path] = options.files
     if len(files) > 2:
         raise SwaytrainerError(
-            f"{len(files)} recordings don't fit side by side.", "Give one or two."
+            say("{n} recordings don't fit side by side.", n=len(files)),
+            say("Give one or two."),
         )
     for path in files:
         if not path.is_file():
             raise SwaytrainerError(
-                f"There is no recording {path}.", "Check the path; 'swaytrainer list' shows all."
+                say("There is no recording {path}.", path=Name(path)),
+                say("Check the path; 'swaytrainer list' shows all."),
             )
     require_qt()
     from PySide6 import QtWidgets
@@ -119,8 +121,8 @@ def require_qt() -> None:
         wayland, x11 = os.environ.get("WAYLAND_DISPLAY"), os.environ.get("DISPLAY")
         if not (wayland or x11):
             raise SwaytrainerError(
-                "There is no display for the coach's window.",
-                "Start it on a screen; 'swaytrainer analyse' needs none.",
+                say("There is no display for the coach's window."),
+                say("Start it on a screen; 'swaytrainer analyse' needs none."),
             )
         if not wayland:
             _require_x11(_X11_PACKAGES)
@@ -129,8 +131,8 @@ def require_qt() -> None:
         from PySide6 import QtWidgets  # noqa: F401
     except ModuleNotFoundError as error:
         raise SwaytrainerError(
-            f"The coach's window needs {error.name}, which is not installed.",
-            "Install it with: pip install 'swaytrainer[coach]'",
+            say("The coach's window needs {name}, which is not installed.", name=Name(error.name)),
+            say("Install it with: pip install 'swaytrainer[coach]'"),
         ) from None
     except ImportError as error:
         raise missing_library(str(error)) from None
@@ -146,8 +148,8 @@ def _require_x11(packages: Mapping[str, str]) -> None:
             missing.append(package)
     if missing:
         raise SwaytrainerError(
-            "The coach's window needs system libraries that are not installed.",
-            f"On Debian: sudo apt install {' '.join(missing)}",
+            say("The coach's window needs system libraries that are not installed."),
+            say("On Debian: sudo apt install {packages}", packages=Name(" ".join(missing))),
         )
 
 
@@ -161,10 +163,13 @@ def missing_library(why: str) -> SwaytrainerError:
     for library, package in _PACKAGES.items():
         if library in why:
             return SwaytrainerError(
-                f"The coach's window needs the system's library {library}.",
-                f"On Debian: sudo apt install {package}",
+                say(
+                    "The coach's window needs the system's library {library}.",
+                    library=Name(library),
+                ),
+                say("On Debian: sudo apt install {package}", package=Name(package)),
             )
     return SwaytrainerError(
-        f"The coach's window can't be opened: {why}.",
-        "Install the system's package that has this library.",
+        say("The coach's window can't be opened: {why}.", why=Name(why)),
+        say("Install the system's package that has this library."),
     )

@@ -144,8 +144,10 @@ def scoreboard(options: argparse.Namespace, home: Home) -> int:
     book = ContestBook(home, options.file)
     if display_missing():
         raise SwaytrainerError(
-            "There is no display for the scoreboard.",
-            "Start it on a screen; 'swaytrainer contest FILE' tells the standings without one.",
+            say("There is no display for the scoreboard."),
+            say(
+                "Start it on a screen; 'swaytrainer contest FILE' tells the standings without one."
+            ),
         )
     window = Window(off_screen=False, full_screen=options.full_screen)
     try:

@@ -102,7 +102,9 @@ def as_text(sheet: SquadSheet) -> str:
     """
     width = max(_WIDTH, shutil.get_terminal_size((_WIDTH, 24)).columns)
     if not sheet.lines:
-        return tr(say("There is no vaulter yet. Add one: swaytrainer vaulter NAME"))
+        return tr(
+            say("There is no vaulter yet. Add one at the desk, or with: swaytrainer vaulter NAME")
+        )
     heads = [tr(word) for word in (say("last here"), say("last week"), say("how"), say("why"))]
     rows = [
         [line.name, tr(line.since), tr(line.week), tr(line.word), tr(line.why)]

@@ -16,6 +16,7 @@ import numpy as np
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.trial_table import TrialTable
+from swaytrainer.words import Name, say
 
 LABELS: Final = ("Fx1", "Fy1", "Fz1", "Mx1", "My1", "Mz1")
 #: A step in time longer than this many samples is a gap.
@@ -33,14 +34,17 @@ def write_c3d(table: TrialTable, path: Path) -> None:
         import ezc3d
     except ImportError:
         raise SwaytrainerError(
-            "C3D needs ezc3d, which is not installed.",
-            "Install it with: pip install 'swaytrainer[exchange]'",
+            say("C3D needs ezc3d, which is not installed."),
+            say("Install it with: pip install 'swaytrainer[exchange]'"),
         ) from None
     steps = np.diff(table.time_s)
     if float(steps.max()) > _GAP / table.rate_hz:
         raise SwaytrainerError(
-            f"The trial has a gap of {steps.max():.2f} s, and a C3D file knows no times.",
-            "Take --as csv or --as parquet.",
+            say(
+                "The trial has a gap of {s:.2f} s, and a C3D file knows no times.",
+                s=float(steps.max()),
+            ),
+            say("Take --as csv or --as parquet."),
         )
     force = table.columns["force_n"]
     loads = np.stack([v for name, v in table.columns.items() if name.startswith("cell_")])
@@ -79,7 +83,8 @@ def write_c3d(table: TrialTable, path: Path) -> None:
         c.write(str(path))
     except (OSError, RuntimeError) as error:
         raise SwaytrainerError(
-            f"Can't write {path}: {error}.", "Free some space, or give another place."
+            say("Can't write {path}: {why}.", path=Name(path), why=Name(error)),
+            say("Free some space, or give another place."),
         ) from None
 
 

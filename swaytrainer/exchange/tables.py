@@ -10,6 +10,7 @@ from typing import Final
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.cells import neutral
 from swaytrainer.exchange.trial_table import UNITS, TrialTable
+from swaytrainer.words import say
 
 ABOUT: Final = "about"
 
@@ -43,8 +44,8 @@ def parquet_bytes(table: TrialTable) -> bytes:
         import pyarrow.parquet as pq
     except ImportError:
         raise SwaytrainerError(
-            "Parquet needs pyarrow, which is not installed.",
-            "Install it with: pip install 'swaytrainer[exchange]'",
+            say("Parquet needs pyarrow, which is not installed."),
+            say("Install it with: pip install 'swaytrainer[exchange]'"),
         ) from None
     fields = [
         pa.field(name, pa.float64(), metadata={"unit": UNITS.get(name, "N")})

@@ -9,6 +9,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.recording import Recording
 from swaytrainer.store.trials import RecordedTrial, trials_of
 from swaytrainer.sway.cop import Array, Places, cop_arrays
+from swaytrainer.words import Name, say
 
 #: With less than this nobody is on the plate and there is no COP, as everywhere else here.
 EMPTY_N: Final = 20.0
@@ -55,17 +56,20 @@ def trial_table(recording: Recording, number: int | None = None) -> TrialTable:
     trials = {trial.outcome.number: trial for trial in trials_of(recording)}
     if not trials:
         raise SwaytrainerError(
-            "The recording holds no finished trial.", "Give one in which a trial came to its end."
+            say("The recording holds no finished trial."),
+            say("Give one in which a trial came to its end."),
         )
     told = ", ".join(map(str, trials))
     if number is None and len(trials) > 1:
         raise SwaytrainerError(
-            f"The recording holds trials {told}.", "Choose one with --trial NUMBER."
+            say("The recording holds trials {told}.", told=Name(told)),
+            say("Choose one with --trial NUMBER."),
         )
     chosen = next(iter(trials)) if number is None else number
     if chosen not in trials:
         raise SwaytrainerError(
-            f"The recording holds no trial {chosen}.", f"Choose one of {told} with --trial."
+            say("The recording holds no trial {chosen}.", chosen=Name(chosen)),
+            say("Choose one of {told} with --trial.", told=Name(told)),
         )
     return _table(recording, trials[chosen])
 
@@ -74,7 +78,10 @@ def _table(recording: Recording, trial: RecordedTrial) -> TrialTable:
     setup, outcome = recording.setup, trial.outcome
     if trial.time_s.size < 2:
         raise SwaytrainerError(
-            f"Trial {outcome.number} holds no samples: the signal was lost.", "Choose another one."
+            say(
+                "Trial {number} holds no samples: the signal was lost.", number=Name(outcome.number)
+            ),
+            say("Choose another one."),
         )
     places = setup.calibration.places
     force_n, x_mm, y_mm, _ = cop_arrays(trial.loads_n, places, EMPTY_N)

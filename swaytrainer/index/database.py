@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.index.schema import NEWEST
+from swaytrainer.words import Name, say
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -76,11 +77,11 @@ def open_url(url: str) -> Engine:
         )
     except (ArgumentError, NoSuchModuleError, ValueError):
         # The URL itself is not repeated: it may hold a password.
-        raise SwaytrainerError("The hall's index is no address of a server.", remedy) from None
+        raise SwaytrainerError(say("The hall's index is no address of a server."), remedy) from None
     except ImportError:
         raise SwaytrainerError(
-            "The driver for PostgreSQL is not installed.",
-            "Install it with: pip install 'swaytrainer[hall]'",
+            say("The driver for PostgreSQL is not installed."),
+            say("Install it with: pip install 'swaytrainer[hall]'"),
         ) from None
     return _up_to_date(engine)
 
@@ -109,17 +110,24 @@ def _told(engine: Engine, why: str) -> SwaytrainerError:
     said = why.rstrip(".")
     if "locked" in said or "lock timeout" in said:
         return SwaytrainerError(
-            f"Another program holds the index ({said}).",
-            "Nothing is lost: the recordings are there. Try again when it is done.",
+            say("Another program holds the index ({said}).", said=Name(said)),
+            say("Nothing is lost: the recordings are there. Try again when it is done."),
         )
     if engine.dialect.name == "sqlite":
         return SwaytrainerError(
-            f"The index {engine.url.database} can't be used ({said}).",
-            "Nothing is lost: make it anew from the recordings with: swaytrainer index --rebuild",
+            say(
+                "The index {database} can't be used ({said}).",
+                database=Name(engine.url.database),
+                said=Name(said),
+            ),
+            say(
+                "Nothing is lost: make it anew from the recordings with: swaytrainer index"
+                " --rebuild"
+            ),
         )
     return SwaytrainerError(
-        f"The hall's index can't be reached or used ({said}).",
-        "Nothing is lost: the recordings are here. Try again when the server is there.",
+        say("The hall's index can't be reached or used ({said}).", said=Name(said)),
+        say("Nothing is lost: the recordings are here. Try again when the server is there."),
     )
 
 
@@ -158,8 +166,8 @@ def _brought(engine: Engine) -> Engine:
             return engine
         if found is not None and found not in known:
             raise SwaytrainerError(
-                "The index was made by a newer swaytrainer.",
-                "Update swaytrainer here; the index and the recordings are as they were.",
+                say("The index was made by a newer swaytrainer."),
+                say("Update swaytrainer here; the index and the recordings are as they were."),
             )
         with EnvironmentContext(
             config, script, fn=lambda rev, _: script._upgrade_revs("head", rev)

@@ -23,6 +23,7 @@ from swaytrainer.index.database import begun
 from swaytrainer.index.memos import keep, recalled
 from swaytrainer.index.reading import Read
 from swaytrainer.index.schema import BOARDS, ERASED, LEVELS, SITTINGS, TRIALS, VAULTERS
+from swaytrainer.words import say
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -71,7 +72,7 @@ def bring(
             the next time brings the rest.
     """
     if not station.strip() or not station.isprintable():
-        raise SwaytrainerError("The station has no name.", "Give it one with --station.")
+        raise SwaytrainerError(say("The station has no name."), say("Give it one with --station."))
     kind = _KIND.format(hall=hall.url.render_as_string(hide_password=True), station=station)
     with begun(own, reads=True) as connection:
         mine = _held(connection)

@@ -62,8 +62,8 @@ def _environment() -> Environment:
         from jinja2 import Environment, PackageLoader, StrictUndefined
     except ImportError:
         raise SwaytrainerError(
-            "To write a sheet, Jinja2 is needed, which is not installed.",
-            'Install it: pip install "swaytrainer[report]".',
+            say("To write a sheet, Jinja2 is needed, which is not installed."),
+            say('Install it: pip install "swaytrainer[report]".'),
         ) from None
     environment = Environment(
         loader=PackageLoader("swaytrainer.report"),

@@ -7,8 +7,9 @@ from pathlib import Path
 from typing import Any, Final
 
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.words import Name, say
 
-_OR_HTML: Final = "Or write an .html file instead and print that from a browser."
+_OR_HTML: Final = say("Or write an .html file instead and print that from a browser.")
 #: The faces that come with Matplotlib: the same on every machine, fonts installed or not.
 _FACES: Final = (
     ("DejaVuSans.ttf", "normal", "normal"),
@@ -44,15 +45,20 @@ def _weasyprint() -> Any:
         import weasyprint
     except ImportError:
         raise SwaytrainerError(
-            "To make a PDF, WeasyPrint is needed, which is not installed.",
-            f'Install it: pip install "swaytrainer[report]". {_OR_HTML}',
+            say("To make a PDF, WeasyPrint is needed, which is not installed."),
+            say('Install it: pip install "swaytrainer[report]". {or_html}', or_html=_OR_HTML),
         ) from None
     except OSError as error:  # its own bindings look for the libraries when they are imported
         raise SwaytrainerError(
-            "To make a PDF, a library of the system is missing:"
-            f" {str(error).splitlines()[0][:120]}.",
-            "On Debian: apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0."
-            f" {_OR_HTML}",
+            say(
+                "To make a PDF, a library of the system is missing: {why}.",
+                why=Name(str(error).splitlines()[0][:120]),
+            ),
+            say(
+                "On Debian: apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0."
+                " {or_html}",
+                or_html=_OR_HTML,
+            ),
         ) from None
     return weasyprint
 

@@ -181,8 +181,8 @@ def _figure(size: tuple[float, float]) -> tuple[Figure, Axes]:
         from matplotlib.figure import Figure
     except ImportError:
         raise SwaytrainerError(
-            "To draw on a sheet, Matplotlib is needed, which is not installed.",
-            'Install it: pip install "swaytrainer[report]".',
+            say("To draw on a sheet, Matplotlib is needed, which is not installed."),
+            say('Install it: pip install "swaytrainer[report]".'),
         ) from None
     figure = Figure(figsize=size, layout="constrained")
     return figure, figure.add_subplot()

@@ -9,6 +9,7 @@ from typing import Final
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.toml_text import parse_toml
 from swaytrainer.training.ladder import CoachWord
+from swaytrainer.words import Name, say
 
 _REMEDY: Final = "Mend that place, or take it out: the coach can say it again."
 _FIELDS: Final = {"vaulter", "level", "made", "note"}
@@ -23,11 +24,13 @@ def checked_word(word: CoachWord) -> CoachWord:
     note = word.note.strip()
     if not note or not note.isprintable():
         raise SwaytrainerError(
-            "The coach's word has no note, or one of more than one line.",
-            "Say in one line why: the vaulter and other coaches will read it.",
+            say("The coach's word has no note, or one of more than one line."),
+            say("Say in one line why: the vaulter and other coaches will read it."),
         )
     if word.made.tzinfo is None:
-        raise SwaytrainerError("The coach's word has no time zone.", "Give the time with its zone.")
+        raise SwaytrainerError(
+            say("The coach's word has no time zone."), say("Give the time with its zone.")
+        )
     return CoachWord(word.vaulter, word.level_id, word.made, note)
 
 
@@ -43,19 +46,31 @@ def coach_words(text: str, name: str) -> list[CoachWord]:
     """
     entries = parse_toml(text, name, _REMEDY).get("word", [])
     if not isinstance(entries, list):
-        raise SwaytrainerError(f"{name}: 'word' must be a list.", _REMEDY)
+        raise SwaytrainerError(say("{name}: 'word' must be a list.", name=Name(name)), _REMEDY)
     return [_word(entry, f"{name}, word {n}") for n, entry in enumerate(entries, 1)]
 
 
 def _word(entry: object, name: str) -> CoachWord:
     if not isinstance(entry, dict) or set(entry) != _FIELDS:
-        raise SwaytrainerError(f"{name} must hold {', '.join(sorted(_FIELDS))}.", _REMEDY)
+        raise SwaytrainerError(
+            say(
+                "{name} must hold {fields}.",
+                name=Name(name),
+                fields=Name(", ".join(sorted(_FIELDS))),
+            ),
+            _REMEDY,
+        )
     if not all(isinstance(value, str) for value in entry.values()):
-        raise SwaytrainerError(f"{name}: each field must be a text in quotes.", _REMEDY)
+        raise SwaytrainerError(
+            say("{name}: each field must be a text in quotes.", name=Name(name)), _REMEDY
+        )
     try:
         made = datetime.fromisoformat(entry["made"])
     except ValueError:
-        raise SwaytrainerError(f"{name}: {entry['made']!r} is no time.", _REMEDY) from None
+        raise SwaytrainerError(
+            say("{name}: {entry!r} is no time.", name=Name(name), entry=Name(entry["made"])),
+            _REMEDY,
+        ) from None
     return checked_word(CoachWord(entry["vaulter"], entry["level"], made, entry["note"]))
 
 

@@ -25,6 +25,7 @@ from swaytrainer.store.home import Home, Stamp, slug, stamp_of
 from swaytrainer.store.recording import SUFFIX, Recording, glance
 from swaytrainer.training.history import same_task
 from swaytrainer.training.level import Level
+from swaytrainer.words import Name, say
 
 
 class _Glance(NamedTuple):
@@ -84,8 +85,8 @@ class ContestBook:
                 told = self._parsed()
                 if told.level != self.contest.level:
                     raise SwaytrainerError(
-                        f"{self._path.name} names another level now.",
-                        "The contest goes on with the old one; close and open it to change.",
+                        say("{name} names another level now.", name=Name(self._path.name)),
+                        say("The contest goes on with the old one; close and open it to change."),
                     )
                 self.contest, self.trouble = told, None
             except SwaytrainerError as error:
@@ -224,8 +225,11 @@ def contest_text(path: Path) -> str:
     except (OSError, UnicodeDecodeError) as error:
         why = error.strerror if isinstance(error, OSError) else "it is no text in UTF-8"
         raise SwaytrainerError(
-            f"{path} can't be read: {why}.",
-            f"Give the contest's file; 'swaytrainer contest {path.name} begin' writes a new one.",
+            say("{path} can't be read: {why}.", path=Name(path), why=Name(why)),
+            say(
+                "Give the contest's file; 'swaytrainer contest {name} begin' writes a new one.",
+                name=Name(path.name),
+            ),
         ) from None
 
 

@@ -41,7 +41,8 @@ def begin_contest(path: Path, home: Home, level: str, now: datetime) -> Path:
     names = [v.name for v in home.vaulters()]
     if not names:
         raise SwaytrainerError(
-            "There is nobody to enter.", "Add vaulters first: swaytrainer vaulter NAME"
+            say("There is nobody to enter."),
+            say("Add vaulters first, at the desk, or with: swaytrainer vaulter NAME"),
         )
     day, zone = now.date().isoformat(), now.isoformat()[-6:]
     entered = ", ".join(tomlkit.item(name).as_string() for name in names)
@@ -76,11 +77,13 @@ vaulters = [{entered}]
             file.write(text)
     except FileExistsError:
         raise SwaytrainerError(
-            f"There is a contest already: {path}.", "Change it with any editor."
+            say("There is a contest already: {path}.", path=Name(path)),
+            say("Change it with any editor."),
         ) from None
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write {path}: {error.strerror}.", "Look at the folder's rights and space."
+            say("Can't write {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Look at the folder's rights and space."),
         ) from None
     return path
 

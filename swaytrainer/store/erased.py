@@ -20,6 +20,7 @@ from typing import Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.training.vaulter import plain_name
+from swaytrainer.words import Name, say
 
 FILE: Final = "erased.json"
 
@@ -43,7 +44,8 @@ def read_erased(path: Path) -> list[Erased]:
         return []
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't read {path}: {error.strerror}.", "Look at the file's rights."
+            say("Can't read {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Look at the file's rights."),
         ) from None
 
 
@@ -61,7 +63,8 @@ def parse_erased(data: bytes, name: str) -> list[Erased]:
             bytes.fromhex(entry.salt)
     except (ValueError, TypeError, KeyError, RecursionError):
         raise SwaytrainerError(
-            f"{name} is no list of erased persons.", "Take a copy of it from the newest backup."
+            say("{name} is no list of erased persons.", name=Name(name)),
+            say("Take a copy of it from the newest backup."),
         ) from None
     return entries
 

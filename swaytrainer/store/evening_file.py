@@ -19,6 +19,7 @@ from swaytrainer.squad.evening import Evening, Happened, Kind, evening_of
 from swaytrainer.squad.plan import FILE, Plan, groups_of, plan_text, read_plan
 from swaytrainer.toml_text import finite_number
 from swaytrainer.training.vaulter import Vaulter
+from swaytrainer.words import Name, say
 
 
 class EveningBook:
@@ -197,7 +198,8 @@ def read_happened(path: Path) -> list[Happened]:
         return []
     except OSError as error:
         raise SwaytrainerError(
-            f"{path.name} can't be read: {error.strerror}.", "Look at its rights, or move it away."
+            say("{name} can't be read: {why}.", name=Name(path.name), why=Name(error.strerror)),
+            say("Look at its rights, or move it away."),
         ) from None
     found = (_happened(line) for line in lines)
     return [each for each in found if each is not None]
@@ -228,7 +230,8 @@ def begin_plan(folder: Path, vaulters: Sequence[Vaulter]) -> Path:
     path = folder / FILE
     if not vaulters:
         raise SwaytrainerError(
-            "There is nobody to plan for.", "Add vaulters first: swaytrainer vaulter NAME"
+            say("There is nobody to plan for."),
+            say("Add vaulters first, at the desk, or with: swaytrainer vaulter NAME"),
         )
     try:
         # An empty file is no plan that anybody could lose.
@@ -237,10 +240,12 @@ def begin_plan(folder: Path, vaulters: Sequence[Vaulter]) -> Path:
             file.write(plan_text(groups_of(vaulters)))
     except FileExistsError:
         raise SwaytrainerError(
-            f"There is a plan already: {path}.", "Change it with any editor."
+            say("There is a plan already: {path}.", path=Name(path)),
+            say("Change it with any editor."),
         ) from None
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write {path}: {error.strerror}.", "Look at the folder's rights and space."
+            say("Can't write {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Look at the folder's rights and space."),
         ) from None
     return path

@@ -10,6 +10,7 @@ from typing import Any, Final
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.toml_text import number_in, parse_toml, text_in
 from swaytrainer.training.found_feet import FoundFeet
+from swaytrainer.words import Name, say
 
 _REMEDY: Final = "Mend that place, or take it out: the feet can be found again."
 
@@ -47,7 +48,9 @@ def newest_feet(text: str, name: str, vaulter: str, stance: str) -> FoundFeet | 
         entries = parse_toml(text, name, _REMEDY).get("feet", [])
         all_feet = [feet_from(entry).check() for entry in entries]
     except (ValueError, KeyError, TypeError, AttributeError):
-        raise SwaytrainerError(f"{name} holds feet that no version writes.", _REMEDY) from None
+        raise SwaytrainerError(
+            say("{name} holds feet that no version writes.", name=Name(name)), _REMEDY
+        ) from None
     theirs = [f for f in all_feet if (f.vaulter, f.stance) == (vaulter, stance)]
     return theirs[-1] if theirs else None
 

@@ -75,8 +75,13 @@ class Home:
         calibration = from_toml(_text(files[-1]), str(files[-1]))
         if calibration.board_id != board_id:
             raise SwaytrainerError(
-                f"{files[-1]} is the calibration of board {calibration.board_id}, not {board_id}.",
-                "Move the file to that board's folder, or calibrate again.",
+                say(
+                    "{file} is the calibration of board {board_id}, not {other}.",
+                    file=Name(files[-1]),
+                    board_id=Name(calibration.board_id),
+                    other=Name(board_id),
+                ),
+                say("Move the file to that board's folder, or calibrate again."),
             )
         return calibration
 
@@ -92,8 +97,12 @@ class Home:
         calibration = from_toml(_text(files[-1]), str(files[-1]))
         if not isinstance(calibration, Calibration):
             raise SwaytrainerError(
-                f"{files[-1]} is of a whole board, not of its {which} plate.",
-                f"Calibrate the plate again with --plate {which}.",
+                say(
+                    "{file} is of a whole board, not of its {which} plate.",
+                    file=Name(files[-1]),
+                    which=Name(which),
+                ),
+                say("Calibrate the plate again with --plate {which}.", which=Name(which)),
             )
         return calibration
 
@@ -134,9 +143,12 @@ class Home:
                 pass
         except OSError as error:
             raise SwaytrainerError(
-                f"Nothing can be kept in the data folder: can't write to {folder}:"
-                f" {error.strerror}.",
-                "Give a folder that you may write to with --home.",
+                say(
+                    "Nothing can be kept in the data folder: can't write to {folder}: {why}.",
+                    folder=Name(folder),
+                    why=Name(error.strerror),
+                ),
+                say("Give a folder that you may write to with --home."),
             ) from None
 
     # Vaulters -----------------------------------------------------------------------------------
@@ -175,7 +187,10 @@ class Home:
                     name=Name(name),
                     instead=instead(name, list(there)),
                 ),
-                say("'swaytrainer vaulter' lists all. Add one: swaytrainer vaulter NAME"),
+                say(
+                    "'swaytrainer vaulter' lists all. Add one at the desk, or with: swaytrainer"
+                    " vaulter NAME"
+                ),
             )
         return there[found]
 
@@ -368,7 +383,9 @@ def _text(path: Path) -> str:
         return path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        raise SwaytrainerError(f"Can't read {path}: {why}.", "Check the file.") from None
+        raise SwaytrainerError(
+            say("Can't read {path}: {why}.", path=Name(path), why=Name(why)), say("Check the file.")
+        ) from None
 
 
 def _make(folder: Path) -> None:
@@ -376,14 +393,20 @@ def _make(folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't make the folder {folder}: {error.strerror}.",
-            "Give a folder that you may write to with --home.",
+            say(
+                "Can't make the folder {folder}: {why}.",
+                folder=Name(folder),
+                why=Name(error.strerror),
+            ),
+            say("Give a folder that you may write to with --home."),
         ) from None
 
 
 def _keep(path: Path, text: str) -> Path:
     if path.exists():
-        raise SwaytrainerError(f"{path} is already there.", "Wait a second and try again.")
+        raise SwaytrainerError(
+            say("{path} is already there.", path=Name(path)), say("Wait a second and try again.")
+        )
     return replace_file(path, text)
 
 
@@ -399,7 +422,7 @@ def replace_file(path: Path, text: str) -> Path:
         beside.replace(path)
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't write {path}: {error.strerror}.",
-            "Free some space, or give another data folder with --home.",
+            say("Can't write {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Free some space, or give another data folder with --home."),
         ) from None
     return path

@@ -154,8 +154,12 @@ class Recorder:
             self._fd = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _O_BINARY, 0o600)
         except OSError as error:
             raise SwaytrainerError(
-                f"Can't make the recording {path}: {error.strerror}.",
-                "Free some space or give another data folder with --home.",
+                say(
+                    "Can't make the recording {path}: {why}.",
+                    path=Name(path),
+                    why=Name(error.strerror),
+                ),
+                say("Free some space or give another data folder with --home."),
             ) from None
         self.flush()
 
@@ -210,8 +214,12 @@ class Recorder:
             os.close(fd)
         if not ok:
             raise SwaytrainerError(
-                f"The last {len(self._pending)} bytes of {self.path} could not be written.",
-                "What was written before is safe. Free some space before the next trial.",
+                say(
+                    "The last {n} bytes of {path} could not be written.",
+                    n=len(self._pending),
+                    path=Name(self.path),
+                ),
+                say("What was written before is safe. Free some space before the next trial."),
             )
 
 
@@ -270,7 +278,8 @@ def _bytes(path: Path) -> bytes:
         return path.read_bytes()
     except OSError as error:
         raise SwaytrainerError(
-            f"Can't read {path}: {error.strerror}.", "Check the path; 'swaytrainer list' shows all."
+            say("Can't read {path}: {why}.", path=Name(path), why=Name(error.strerror)),
+            say("Check the path; 'swaytrainer list' shows all."),
         ) from None
 
 

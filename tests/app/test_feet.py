@@ -60,7 +60,7 @@ def test_what_was_not_found_is_not_kept(tmp_path: Path, capsys: pytest.CaptureFi
 
 def test_a_stranger_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run_feet(tmp_path, "--no-screen", name="Nobody") == 1
-    assert "Add one: swaytrainer vaulter NAME" in capsys.readouterr().err
+    assert "Add one at the desk, or with: swaytrainer vaulter NAME" in capsys.readouterr().err
 
 
 def fits(canvas: Canvas) -> None:

@@ -79,6 +79,6 @@ def test_the_ladder_and_its_errors_in_german(
         assert main(["--home", str(tmp_path), "--language", "de", "ladder", "Nelle"]) == 1
         told = capsys.readouterr().err
         assert told.startswith("swaytrainer: Einen Voltigierer 'Nelle' gibt es nicht; es gibt Wren")
-        assert "Trag jemanden ein" in told
+        assert "Trag einen am Schreibtisch ein" in told
     finally:
         use_language("en")
