@@ -6,22 +6,19 @@ it back, it is deleted with any editor.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import Final, TypeVar
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.contest import Ruling
 from swaytrainer.squad.contest_draft import By, ClassDraft, ContestDraft, Kept, TeamDraft, draft_of
 from swaytrainer.store.contest_book import contest_text, parsed_contest
 from swaytrainer.store.home import Home, replace_file
+from swaytrainer.toml_text import parse_toml
 from swaytrainer.words import Name, say, translated
-
-if TYPE_CHECKING:
-    from tomlkit import TOMLDocument
-    from tomlkit.items import Table
 
 
 def begin_contest(path: Path, home: Home, level: str, now: datetime) -> Path:
@@ -150,12 +147,12 @@ def edited_contest(text: str, where: str, draft: ContestDraft, home: Home) -> st
     before = draft_of(text, where)
     if before == draft:
         return text
-    import tomlkit
     from tomlkit.exceptions import TOMLKitError
 
     try:
-        new = tomlkit.dumps(_written(text, before, draft))
+        new = _written(text, before, draft)
         right = _numbered(draft_of(new, where)) == _numbered(draft)
+        right = right and _besides(new, _numbered(draft)) == _besides(text, draft)
     except (TOMLKitError, IndexError, KeyError, ValueError, SwaytrainerError):
         right = False
     if not right:
@@ -167,75 +164,73 @@ def edited_contest(text: str, where: str, draft: ContestDraft, home: Home) -> st
     return new
 
 
-def _written(text: str, before: ContestDraft, draft: ContestDraft) -> TOMLDocument:
-    import tomlkit
+def _written(text: str, before: ContestDraft, draft: ContestDraft) -> str:
+    from swaytrainer.store.toml_tables import tables_of, with_beginning, with_tables
 
-    from swaytrainer.store.toml_tables import put_tables, tables_of
-
-    document = tomlkit.parse(text)
-    for field in _ONCE:
-        if getattr(draft, field) != getattr(before, field):
-            document[field] = getattr(draft, field)
+    once: dict[str, object] = {
+        field: getattr(draft, field)
+        for field in _ONCE
+        if getattr(draft, field) != getattr(before, field)
+    }
     if draft.entries != before.entries:
-        if draft.entries is None:
-            document.pop("entries")
-        else:
-            document["entries"] = list(draft.entries)
+        once["entries"] = None if draft.entries is None else list(draft.entries)
+    new = with_beginning(text, once) if once else text
     if draft.classes != before.classes:
-        made = _tables(text, "class", before.classes, draft.classes, _put_class)
-        put_tables(document, "class", made)
+        new = with_tables(new, "class", _tables(text, "class", before.classes, draft.classes))
     if draft.teams != before.teams:
-        made = _tables(text, "team", before.teams, draft.teams, _put_team)
-        put_tables(document, "team", made)
+        new = with_tables(new, "team", _tables(text, "team", before.teams, draft.teams))
     for key, stay, were in (
         ("ruling", draft.rulings, before.rulings),
         ("stand_off", draft.stand_offs, before.stand_offs),
     ):
         if stay != were:
             entries = tables_of(text, key)
-            put_tables(document, key, [entries[n] for n in stay])
-    return document
+            new = with_tables(new, key, [(n, entries[n]) for n in stay])
+    return new
 
 
 _Part = TypeVar("_Part", ClassDraft, TeamDraft)
 
 
 def _tables(
-    text: str,
-    key: str,
-    before: Kept[_Part],
-    after: Kept[_Part],
-    put: Callable[[Table, _Part | None, _Part], None],
-) -> list[Table]:
-    """The tables of one kind as they shall stand; ``put`` writes what has changed of one."""
-    from swaytrainer.store.toml_tables import table_at, tables_of
+    text: str, key: str, before: Kept[_Part], after: Kept[_Part]
+) -> list[tuple[int | None, str]]:
+    """The tables of one kind as they shall stand; of each only what has changed is written."""
+    from swaytrainer.store.toml_tables import tables_of, with_values
 
     entries = tables_of(text, key)
     made = []
     for n, each in after:
-        entry = table_at(entries, n)
         was = None if n is None else before[n][1]
-        if each != was:
-            put(entry, was, each)
-        made.append(entry)
+        values = _values(each)
+        # One that goes by something else now is written whole: nothing of the old way stays.
+        if was is not None and getattr(was, "by", None) == getattr(each, "by", None):
+            values = {f: v for f, v in values.items() if _values(was)[f] != v}
+        own = "" if n is None else entries[n]
+        made.append((n, with_values(own, key, values) if values else own))
     return made
 
 
-def _put_team(entry: Table, _was: TeamDraft | None, team: TeamDraft) -> None:
-    entry["name"] = team.name
-    entry["vaulters"] = list(team.names)
+def _values(each: ClassDraft | TeamDraft) -> dict[str, object]:
+    """What is written of a class or a team; None for what isn't."""
+    if isinstance(each, TeamDraft):
+        return {"name": each.name, "vaulters": list(each.names)}
+    bounds = [int(x) if x == int(x) else x for x in (each.low, each.high)]
+    return {
+        "name": each.name,
+        "vaulters": list(each.names) if each.by is By.NAME else None,
+        **{by.value: bounds if each.by is by else None for by in (By.HEIGHT, By.BORN)},
+    }
 
 
-def _put_class(entry: Table, was: ClassDraft | None, each: ClassDraft) -> None:
-    entry["name"] = each.name
-    if was is None or was.by is not each.by:
-        for by in (By.HEIGHT, By.BORN):
-            entry.pop(by.value, None)
-    if each.by is By.NAME:
-        entry["vaulters"] = list(each.names)
-    else:
-        entry.pop("vaulters", None)
-        entry[each.by.value] = [int(x) if x == int(x) else x for x in (each.low, each.high)]
+def _besides(text: str, draft: ContestDraft) -> dict[str, object]:
+    """What no form changes: all else that the file says, and the rulings and stand-offs left."""
+    table = parse_toml(text, "", "")
+    for field in (*_ONCE, "entries", "class", "team"):
+        table.pop(field, None)
+    for key, stay in (("ruling", draft.rulings), ("stand_off", draft.stand_offs)):
+        table[key] = [table.get(key, [])[n] for n in stay]
+    return table
 
 
 def _numbered(draft: ContestDraft) -> ContestDraft:

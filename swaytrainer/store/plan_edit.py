@@ -34,28 +34,23 @@ def edited_plan(
     before = read_plan(text, where, vaulters, levels).groups
     if list(enumerate(before)) == list(groups):
         return text
-    import tomlkit
     from tomlkit.exceptions import TOMLKitError
 
-    from swaytrainer.store.toml_tables import put_tables, table_at, tables_of
+    from swaytrainer.store.toml_tables import tables_of, with_tables, with_values
 
     try:
-        document = tomlkit.parse(text)
         entries = tables_of(text, "group")
-        changed = []
+        changed: list[tuple[int | None, str]] = []
         for n, group in groups:
-            entry = table_at(entries, n)
             was = None if n is None else before[n]
-            for field, value, usual in _fields(group):
-                if was is not None and getattr(was, field) == getattr(group, field):
-                    continue
-                if value == usual and field != "name":
-                    entry.pop(field, None)
-                else:
-                    entry[field] = value
-            changed.append(entry)
-        put_tables(document, "group", changed)
-        new = tomlkit.dumps(document)
+            values = {
+                field: None if value == usual and field != "name" else value
+                for field, value, usual in _fields(group)
+                if was is None or getattr(was, field) != getattr(group, field)
+            }
+            own = "" if n is None else entries[n]
+            changed.append((n, with_values(own, "group", values) if values else own))
+        new = with_tables(text, "group", changed)
         right = read_plan(new, where, vaulters, levels).groups == tuple(g for _, g in groups)
     except (TOMLKitError, IndexError, ValueError):
         right = False

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.contest_draft import By, ClassDraft, ContestDraft, TeamDraft, draft_of
 from swaytrainer.store.contest_book import parsed_contest
-from swaytrainer.store.contest_edit import edited_contest
+from swaytrainer.store.contest_edit import begin_contest, edited_contest
 from swaytrainer.store.home import Home
 from swaytrainer.training.vaulter import Vaulter
 
@@ -169,10 +169,38 @@ def test_whatever_a_form_says_reads_as_it_was_meant(home: Home, made: list[Conte
 
 
 def test_the_draft_of_a_begun_contest(home: Home, tmp_path: Path) -> None:
-    from swaytrainer.store.contest_edit import begin_contest
-
     path = begin_contest(tmp_path / "new.toml", home, "millpond-shore", datetime.now(UTC))
     text = path.read_text(encoding="utf-8")
     draft = draft_of(text, path.name)
     assert draft.classes[0][1].names == NAMES
     assert edited_contest(text, path.name, draft, home) == text
+
+
+def test_one_line_changed_is_one_line_changed_wherever_the_tables_stand(home: Home) -> None:
+    head, small, guests, team, ruling, stand_off = TEXT.split("\n[[")
+    mixed = "\n[[".join((head, team, small, ruling, guests, stand_off))
+    draft = draft_of(mixed, "cup.toml")
+    assert [each.name for _, each in draft.classes] == ["Small", "Guests"]
+    new = edited(home, replace(draft, title="Winter cup"), mixed)
+    assert new == mixed.replace("Autumn", "Winter")
+    (_, small_one), (_, named) = draft.classes
+    other = replace(draft, classes=((0, small_one), (1, replace(named, name="G"))))
+    assert edited(home, other, mixed) == mixed.replace('"Guests"', '"G"')
+
+
+def test_what_a_begun_contest_explains_outlives_its_first_class(home: Home, tmp_path: Path) -> None:
+    path = begin_contest(tmp_path / "new.toml", home, "millpond-shore", datetime.now(UTC))
+    text = path.read_text(encoding="utf-8")
+    other = (None, ClassDraft("Small", By.HEIGHT, (), 0.0, 2300.0))
+    new = edited(home, replace(draft_of(text, "new.toml"), classes=(other,)), text)
+    comments = [line for line in text.splitlines() if line.startswith("#")]
+    assert [line for line in new.splitlines() if line.startswith("#")] == comments
+
+
+def test_a_class_that_goes_by_something_else_keeps_nothing_of_the_old_way(home: Home) -> None:
+    both = TEXT.replace("height_mm = [0, 1400]", "height_mm = [0, 1400]\nborn = [2010, 2012]")
+    draft = draft_of(both, "cup.toml")
+    small = replace(draft.classes[0][1], by=By.NAME, names=("Mika",), low=0.0, high=0.0)
+    new = edited(home, replace(draft, classes=((0, small), draft.classes[1])), both)
+    assert "born" not in new
+    assert "height_mm" not in new
