@@ -11,13 +11,13 @@ from typing import Any, Final
 from PySide6 import QtCore, QtWidgets
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.office.forms import Form, Lines, NameList, narrow
+from swaytrainer.office.forms import Below, Form, Lines, NameList
 from swaytrainer.office.page import label
 from swaytrainer.squad.contest import Contest
 from swaytrainer.squad.contest_draft import By, ClassDraft, ContestDraft, TeamDraft, put_in
 from swaytrainer.squad.contest_file import TRIALS, WARM_UPS
 from swaytrainer.training.level import Level
-from swaytrainer.words import Name, number, say, short, tr, translated
+from swaytrainer.words import Name, language, number, say, short, tr, translated
 
 #: What a class goes by, in the order in which it is offered.
 _KINDS: Final = (
@@ -192,9 +192,13 @@ class ContestForm(Form):
         self._rulings, self._stand_offs = rulings, stand_offs
         self._check, self._keep = check, keep
         self.contest: Contest | None = None
-        self.resize(900, 620)
+        self.resize(900, 680)
         self.title = QtWidgets.QLineEdit(draft.title)
         self.level = QtWidgets.QComboBox()
+        # As wide as its place, whatever a club calls its levels.
+        self.level.setSizeAdjustPolicy(
+            QtWidgets.QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
         for level in levels:
             self.level.addItem(tr(level.title), level.id)
         self.level.setCurrentIndex(self.level.findData(draft.level))
@@ -221,9 +225,8 @@ class ContestForm(Form):
         self.rulings = Lines(("Ruling",), partial(self.reorder, "rulings"))
         self.stand_offs = Lines(("Stand-off",), partial(self.reorder, "stand_offs"))
         self.state = label("")
-        narrow(self.state)
         self._lay_out()
-        self.end_with(self.state)
+        self.end_with(Below(self.state))
         self._connect()
         self._look()
 
@@ -307,18 +310,25 @@ class ContestForm(Form):
     def _look(self, *_: object) -> None:
         self.classes.show_lines(
             [
-                (short(each.name, _WIDEST), tr(dict(_KINDS)[each.by]), class_words(each))
+                (
+                    short(each.name, _WIDEST),
+                    tr(dict(_KINDS)[each.by]),
+                    class_words(replace(each, names=self._listed(each.names))),
+                )
                 for _, each in self._draft.classes
             ]
         )
         self.teams.show_lines(
             [
-                (short(team.name, _WIDEST), ", ".join(short(n, _WIDEST) for n in team.names))
+                (
+                    short(team.name, _WIDEST),
+                    ", ".join(short(n, _WIDEST) for n in self._listed(team.names)),
+                )
                 for _, team in self._draft.teams
             ]
         )
         self.rulings.show_lines([(tr(self._rulings[n]),) for n in self._draft.rulings])
-        self.stand_offs.show_lines([(self._stand_offs[n],) for n in self._draft.stand_offs])
+        self.stand_offs.show_lines([(tr(self._stand_offs[n]),) for n in self._draft.stand_offs])
         try:
             self.contest = self._check(self.draft())
         except SwaytrainerError as error:
@@ -329,6 +339,14 @@ class ContestForm(Form):
             self.trouble.setText("")
             self.state.setText("\n".join(map(tr, _effect(self.contest))))
         self.keep_button.setEnabled(self.contest is not None)
+
+    def _listed(self, names: Sequence[str]) -> tuple[str, ...]:
+        """Without those who are erased: the file names them still, the form does not."""
+        return tuple(name for name in names if name in self._names)
+
+    def _others(self, names: Sequence[str]) -> tuple[str, ...]:
+        """Those who are erased: they stay in the file, so that it tells how many were entered."""
+        return tuple(name for name in names if name not in self._names)
 
     # Classes ------------------------------------------------------------------------------------
 
@@ -341,6 +359,9 @@ class ContestForm(Form):
         return ClassForm(self, draft, listed, lambda new: self._put_class(at, new))
 
     def _put_class(self, at: int | None, new: ClassDraft) -> None:
+        if at is not None and new.by is By.NAME:
+            was = self._draft.classes[at][1].names
+            new = replace(new, names=(*new.names, *self._others(was)))
         self._draft = replace(self._draft, classes=put_in(self._draft.classes, at, new))
         self._look()
 
@@ -363,6 +384,9 @@ class ContestForm(Form):
         return TeamForm(self, draft, listed, lambda new: self._put_team(at, new))
 
     def _put_team(self, at: int | None, new: TeamDraft) -> None:
+        if at is not None:
+            was = self._draft.teams[at][1].names
+            new = replace(new, names=(*new.names, *self._others(was)))
         self._draft = replace(self._draft, teams=put_in(self._draft.teams, at, new))
         self._look()
 
@@ -381,7 +405,7 @@ class ContestForm(Form):
 
 
 def _effect(contest: Contest) -> list[str]:
-    """Who is in which class, and who is in none."""
+    """Who is in no class, and who is in which."""
     lines: list[str] = []
     for name, names in contest.classes.items():
         who = Name(", ".join(short(each, _WIDEST) for each in names))
@@ -391,12 +415,15 @@ def _effect(contest: Contest) -> list[str]:
             if names
             else say("{class_name}: nobody", class_name=Name(short(name, _WIDEST)))
         )  # fmt: skip
-    return [*lines, *contest.left_out()]
+    # First whom something must be done about: classes may be long.
+    return [*contest.left_out(), *lines]
 
 
 def _number(value: float, low: float, high: float, suffix: str) -> QtWidgets.QDoubleSpinBox:
     made = QtWidgets.QDoubleSpinBox()
-    made.setRange(low, high)
+    made.setLocale(QtCore.QLocale(language()))
+    # What a file says beyond them stays as long as nobody changes it.
+    made.setRange(min(low, value), max(high, value))
     made.setDecimals(1)
     made.setSuffix(suffix)
     made.setValue(value)
@@ -405,7 +432,7 @@ def _number(value: float, low: float, high: float, suffix: str) -> QtWidgets.QDo
 
 def _whole(value: int, low: int, high: int) -> QtWidgets.QSpinBox:
     made = QtWidgets.QSpinBox()
-    made.setRange(low, high)
+    made.setRange(min(low, value), max(high, value))
     made.setValue(value)
     return made
 
@@ -426,6 +453,8 @@ def _moment(at: datetime) -> QtWidgets.QDateTimeEdit:
             QtCore.QTime(local.hour, local.minute, local.second),
         )
     )
+    # The calendar's months and days.
+    made.setLocale(QtCore.QLocale(language()))
     made.setDisplayFormat("yyyy-MM-dd HH:mm")
     made.setCalendarPopup(True)
     return made

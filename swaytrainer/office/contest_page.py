@@ -12,7 +12,7 @@ from swaytrainer.office.contest_form import ContestForm
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
 from swaytrainer.squad.contest import Contest
-from swaytrainer.squad.contest_draft import ContestDraft, draft_of, judged_in
+from swaytrainer.squad.contest_draft import ContestDraft, check_draft, draft_of, judged_in
 from swaytrainer.squad.contest_places import open_places, standings
 from swaytrainer.squad.contest_words import newest_first, trial_words
 from swaytrainer.store.contest_book import ContestBook, contest_text, parsed_contest
@@ -115,11 +115,13 @@ class ContestPage(Page):
         before = draft_of(text, where)
 
         def check(draft: ContestDraft) -> Contest:
+            check_draft(draft)
             return parsed_contest(edited_contest(text, where, draft, self._home), where, self._home)
 
         def keep(draft: ContestDraft) -> None:
             new = edited_contest(text, where, draft, self._home)
-            done = len(book.attempts)
+            book.refresh()
+            done = sum(book.contest.is_on(attempt.at) for attempt in book.attempts)
             if done and any(getattr(draft, f) != getattr(before, f) for f in _TERMS):
                 question = say("{n} trials are there already. Change what they count for?", n=done)
                 if not self.sure("A competition that has begun", question):
@@ -131,8 +133,8 @@ class ContestPage(Page):
                 )
             replace_file(path, new)
 
-        rulings, stand_offs = judged_in(text, where)
         names = [v.name for v in self._home.vaulters()]
+        rulings, stand_offs = judged_in(text, where, names)
         levels = self._home.level_shelf().levels
         return ContestForm(self, before, names, levels, rulings, stand_offs, check, keep)
 

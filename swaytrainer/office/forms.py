@@ -15,6 +15,8 @@ _CHECKED = QtCore.Qt.CheckState.Checked
 _ID = QtCore.Qt.ItemDataRole.UserRole
 #: Letters of a name in a list: a longer one must not widen the dialog past the screen.
 WIDEST = 40
+#: Height of what a form says below: some six lines.
+_BELOW_PX = 130
 _WIDEST_PX = 380
 
 
@@ -23,6 +25,24 @@ def narrow(words: QtWidgets.QLabel) -> None:
     words.setSizePolicy(
         QtWidgets.QSizePolicy.Policy.Ignored, QtWidgets.QSizePolicy.Policy.Preferred
     )
+
+
+class Below(QtWidgets.QScrollArea):
+    """Words below a form that scroll where there are many: the form above keeps its place.
+
+    Args:
+        words: them.
+    """
+
+    def __init__(self, words: QtWidgets.QLabel) -> None:
+        super().__init__()
+        narrow(words)
+        words.setAlignment(QtCore.Qt.AlignmentFlag.AlignTop)
+        self.setWidget(words)
+        self.setWidgetResizable(True)
+        self.setFrameShape(QtWidgets.QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(QtCore.Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFixedHeight(_BELOW_PX)
 
 
 class NameList(QtWidgets.QListWidget):
@@ -138,6 +158,7 @@ class Lines(QtWidgets.QWidget):
         self.table.setEditTriggers(QtWidgets.QAbstractItemView.EditTrigger.NoEditTriggers)
         self.table.setSelectionBehavior(QtWidgets.QAbstractItemView.SelectionBehavior.SelectRows)
         self.table.setSelectionMode(QtWidgets.QAbstractItemView.SelectionMode.SingleSelection)
+        self.table.setWordWrap(False)
         self.table.verticalHeader().hide()
         self.table.horizontalHeader().setStretchLastSection(True)
         row = QtWidgets.QHBoxLayout()

@@ -16,6 +16,8 @@ from swaytrainer.office.style import BOLD
 from swaytrainer.words import tr
 
 WAIT: Final = "A moment …"
+#: Height of a line to pick from.
+_LINE_PX: Final = 26
 
 
 def button(words: str, do: Callable[[], None], hint: str = "") -> QtWidgets.QPushButton:
@@ -63,8 +65,12 @@ class Pick(QtWidgets.QDialog):
         self.resize(860, 420)
         self.list = QtWidgets.QListWidget()
         self.list.setHorizontalScrollBarPolicy(QtCore.Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        # A long name stands first; what tells two of its lines apart stands last.
+        self.list.setTextElideMode(QtCore.Qt.TextElideMode.ElideMiddle)
         for line in items:
             item = QtWidgets.QListWidgetItem(line)
+            # As wide as the list and no wider, so that it is cut where the list ends.
+            item.setSizeHint(QtCore.QSize(0, _LINE_PX))
             item.setToolTip(line)
             self.list.addItem(item)
         self.list.setCurrentRow(0)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 from typing import Any, TypeVar
 
+from swaytrainer.errors import SwaytrainerError
 from swaytrainer.toml_text import finite_number, parse_toml
-from swaytrainer.words import Name, say
+from swaytrainer.words import Name, say, tr
 
 
 class By(StrEnum):
@@ -127,8 +129,39 @@ def draft_of(text: str, where: str) -> ContestDraft:
     )
 
 
-def judged_in(text: str, where: str) -> tuple[list[str], list[str]]:
-    """The file's rulings and stand-offs, a sentence each, whoever they are about.
+def check_draft(draft: ContestDraft) -> None:
+    """What a form can make wrong by itself, in the words that stand in it.
+
+    Raises:
+        SwaytrainerError: what is wrong first.
+    """
+    if not draft.title.strip() or not draft.title.isprintable():
+        raise SwaytrainerError(say("The competition needs a title."), say("Type one."))
+    if not draft.since < draft.until:
+        raise SwaytrainerError(say("“To” must be later than “From”."), say("Change one of them."))
+    if not draft.classes:
+        raise SwaytrainerError(say("There is no class yet."), say("Add one."))
+    for each in (draft.classes, draft.teams):
+        names = [part.name for _, part in each]
+        twice = next((name for name in names if names.count(name) > 1), None)
+        if twice is not None:
+            raise SwaytrainerError(
+                say("Two are called {name}.", name=Name(twice)), say("Give one another name.")
+            )
+    if draft.entries is not None and all(each.by is By.NAME for _, each in draft.classes):
+        raise SwaytrainerError(
+            say("Every class goes by name: nobody else has to be named as taking part."),
+            say("Take that tick out."),
+        )
+
+
+def judged_in(text: str, where: str, listed: Collection[str]) -> tuple[list[str], list[str]]:
+    """The file's rulings and stand-offs, a sentence each.
+
+    Args:
+        text: of the file.
+        where: how to call it in an error.
+        listed: all vaulters there are; anybody else is erased, and is not named.
 
     Raises:
         SwaytrainerError: it is no TOML.
@@ -136,7 +169,7 @@ def judged_in(text: str, where: str) -> tuple[list[str], list[str]]:
     table = parse_toml(text, where, say("Change it as text."))
     rulings: list[str] = []
     for entry in table.get("ruling", []):
-        name, why = Name(entry["vaulter"]), Name(entry["reason"])
+        name, why = _known(entry["vaulter"], listed), Name(entry["reason"])
         if entry["kind"] == "withdrawn":
             rulings.append(say("{name} withdrew: {why}.", name=name, why=why))
         else:
@@ -149,7 +182,20 @@ def judged_in(text: str, where: str) -> tuple[list[str], list[str]]:
                     why=why,
                 )
             )
-    return rulings, [" – ".join(entry["vaulters"]) for entry in table.get("stand_off", [])]
+    stand_offs: list[str] = []
+    for entry in table.get("stand_off", []):
+        names = Name(" – ".join(tr(_known(name, listed)) for name in entry["vaulters"]))
+        since = entry.get("since")
+        if since is None:
+            stand_offs.append(names)
+        else:
+            at = Name(f"{since.astimezone():%Y-%m-%d %H:%M}")
+            stand_offs.append(say("{names}, from {at} on", names=names, at=at))
+    return rulings, stand_offs
+
+
+def _known(name: str, listed: Collection[str]) -> str:
+    return Name(name) if name in listed else say("somebody erased")
 
 
 def _class(entry: dict[str, Any]) -> ClassDraft:

@@ -110,11 +110,10 @@ def read_contest(
     if not any(classes.values()) and not gone:
         if unmeasured:
             raise wrong(
-                "there is no [[class]] with vaulters; height or year of birth is not known of"
-                " {names}",
+                "there is no class with vaulters; height or year of birth is not known of {names}",
                 names=", ".join(unmeasured),
             )
-        raise wrong("there is no [[class]] with vaulters")
+        raise wrong("there is no class with vaulters")
     entered = [name for names in classes.values() for name in names]
     if len(set(entered)) < len(entered):
         again = next(name for name in entered if entered.count(name) > 1)

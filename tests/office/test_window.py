@@ -24,6 +24,8 @@ from swaytrainer.office.window import Office
 from swaytrainer.squad.plan import Plan, read_plan
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.contest_edit import begin_contest
+from swaytrainer.store.erased import FILE as ERASED
+from swaytrainer.store.erased import erased_bytes, with_name
 from swaytrainer.store.evening_file import begin_plan
 from swaytrainer.store.home import Home
 from swaytrainer.training.vaulter import Vaulter
@@ -280,7 +282,7 @@ def test_a_competition_is_made_and_changed_without_a_letter_of_its_text(
     assert form is not None
     form.until.setDateTime(form.since.dateTime())
     assert not form.keep_button.isEnabled()
-    assert "later than" in form.trouble.text()
+    assert form.trouble.text() == "“To” must be later than “From”."
     form.reject()
     assert cup.read_bytes() == before
 
@@ -458,3 +460,92 @@ def test_a_long_line_goes_on_below_and_a_table_stays(office: Office) -> None:
     assert lines[0] == "Wren   1"
     assert len(lines) > 2
     assert lines[2].startswith("      word")
+
+
+def test_two_hundred_in_a_class_leave_the_form_its_place(
+    office: Office, home: Home, application: QtWidgets.QApplication, tmp_path: Path
+) -> None:
+    names = [f"Vaulter {n} of ours" for n in range(200)]
+    (home.path / "vaulters.toml").write_text(
+        "".join(f'[[vaulter]]\nname = "{name}"\n' for name in names), encoding="utf-8"
+    )
+    page = opened(office, "Competition")
+    assert isinstance(page, ContestPage)
+    page.path = begin_contest(tmp_path / "cup.toml", home, "millpond-shore", datetime.now(UTC))
+    form = page.form()
+    assert form is not None
+    form.show()
+    form.tabs.setCurrentIndex(1)
+    application.processEvents()
+    assert names[-1] in form.state.text()
+    assert form.height() < 700
+    assert form.classes.table.height() > 60
+    assert not form.classes.table.visibleRegion().isEmpty()
+    form.reject()
+
+
+def test_who_is_erased_is_not_shown_and_stays_counted(
+    office: Office, home: Home, tmp_path: Path
+) -> None:
+    cup = tmp_path / "cup.toml"
+    cup.write_text(
+        'title = "Cup"\nlevel = "millpond-open-water"\n'
+        "since = 2026-09-01T00:00:00+00:00\nuntil = 2026-10-01T00:00:00+00:00\n"
+        '[[class]]\nname = "All"\nvaulters = ["Edda", "Romy", "Wren"]\n'
+        '[[team]]\nname = "Otters"\nvaulters = ["Edda", "Wren"]\n'
+        '[[ruling]]\nvaulter = "Edda"\nkind = "withdrawn"\nreason = "ill"\n'
+        '[[stand_off]]\nvaulters = ["Edda", "Romy"]\nsince = 2026-09-02T00:00:00+00:00\n',
+        encoding="utf-8",
+    )
+    (home.path / ERASED).write_bytes(erased_bytes(with_name([], "Edda")))
+    page = opened(office, "Competition")
+    assert isinstance(page, ContestPage)
+    page.path = cup
+    form = page.form()
+    assert form is not None
+    for lines in (form.classes, form.teams, form.rulings, form.stand_offs):
+        for row in range(lines.table.rowCount()):
+            for column in range(lines.table.columnCount()):
+                item = lines.table.item(row, column)
+                assert item is not None
+                assert "Edda" not in item.text()
+                assert "Edda" not in item.toolTip()
+    item = form.stand_offs.table.item(0, 0)
+    assert item is not None
+    assert item.text().startswith("somebody erased – Romy, from 2026-09-0")
+    change = form.class_form(0)
+    change.name.setText("Everybody")
+    change.accept()
+    form.accept()
+    told = ContestBook(home, cup).contest
+    assert (told.classes, told.gone) == ({"Everybody": ("Romy", "Wren")}, 1)
+
+
+def test_what_was_tried_before_a_competition_began_asks_nothing(
+    office: Office, home: Home, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    day = home.path / "recordings" / "2026-09-12"
+    day.mkdir(parents=True)
+    shutil.copy(SESSIONS / "2-romy-calm.sway", day)
+    [tried] = home.recordings()
+    cup = tmp_path / "cup.toml"
+    cup.write_text(
+        'title = "Cup"\nlevel = "millpond-open-water"\n'
+        "since = 2026-09-13T09:00:00+00:00\nuntil = 2026-09-13T18:00:00+00:00\n"
+        '[[class]]\nname = "All"\nvaulters = ["Romy", "Wren"]\n',
+        encoding="utf-8",
+    )
+    assert ContestBook(home, cup).attempts, f"{tried} is of the day before"
+    page = opened(office, "Competition")
+    assert isinstance(page, ContestPage)
+    page.path = cup
+
+    def never(*_: str) -> bool:
+        raise AssertionError
+
+    monkeypatch.setattr(page, "sure", never)
+    form = page.form()
+    assert form is not None
+    form.trials.setValue(5)
+    form.accept()
+    assert ContestBook(home, cup).contest.trials == 5

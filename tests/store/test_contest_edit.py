@@ -90,7 +90,7 @@ def test_comments_stay_and_what_is_taken_out_is_gone(home: Home) -> None:
 def test_what_cannot_be_a_contest_is_not_made(home: Home) -> None:
     draft = draft_of(TEXT, "cup.toml")
     for wrong, why in (
-        (replace(draft, classes=()), "no ..class.. with vaulters"),
+        (replace(draft, classes=()), "no class with vaulters"),
         (replace(draft, until=draft.since), "later than"),
         (replace(draft, level="none"), "no such level"),
         (replace(draft, teams=((None, TeamDraft("A", ("Nobody",))),)), "'Nobody'"),
