@@ -15,7 +15,7 @@ from swaytrainer.office.runner import Runner
 from swaytrainer.office.style import TROUBLE
 from swaytrainer.store.home import Home
 from swaytrainer.training.vaulter import Vaulter
-from swaytrainer.words import say, tr
+from swaytrainer.words import Name, say, short, tr
 
 
 class VaulterForm(QtWidgets.QDialog):
@@ -79,6 +79,8 @@ class VaulterForm(QtWidgets.QDialog):
 
 
 _WIDEST_PX = 260
+#: Letters of a name in a question.
+_WIDEST = 60
 
 
 class VaultersPage(Page):
@@ -176,7 +178,7 @@ class VaultersPage(Page):
             return
         question = say(
             "All of {name}'s recordings and entries are erased for good. Type the name to go on:",
-            name=vaulter.name,
+            name=Name(short(vaulter.name, _WIDEST)),
         )
         again = self.typed("Erase all data", question)
         if again != vaulter.name:
