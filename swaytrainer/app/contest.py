@@ -15,7 +15,7 @@ from swaytrainer.app.contest_results import (
     write_csv,
 )
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.squad.contest import Contest, Ruling
+from swaytrainer.squad.contest import Contest, Ruling, Stage, sort_out
 from swaytrainer.squad.contest_places import may_stand_off, open_places, standings, team_marks
 from swaytrainer.squad.contest_words import STAGES, newest_first, trial_words
 from swaytrainer.store.contest_book import ContestBook
@@ -91,6 +91,11 @@ def _rule(path: Path, home: Home, given: list[str], reason: str | None) -> None:
         case ["withdrawn", name]:
             contest = ContestBook(home, path).contest
             ruling = Ruling(_entered(contest, name), "withdrawn", reason)
+            if contest.withdrawn(ruling.vaulter):
+                raise SwaytrainerError(
+                    say("{name} has withdrawn already.", name=Name(ruling.vaulter)),
+                    say("To change the reason, change it in the file."),
+                )
         case ["repeat", recording, number] if number.isdecimal():
             ruling = _repeat(ContestBook(home, path), recording, int(number), reason)
         case _:
@@ -135,6 +140,16 @@ def _repeat(book: ContestBook, recording: str, number: int, reason: str) -> Ruli
             say("Name it with its day: {names}.", names=Name(several)),
         )
     taken = meant[0]
+    done = sort_out(book.contest, book.attempts).get(taken.vaulter)
+    # A file that was copied counts once, under whichever name.
+    key = (taken.vaulter, taken.at, taken.number)
+    twins = [a for a in book.attempts if (a.vaulter, a.at, a.number) == key]
+    was = next((w for a in twins if done is not None and (w := done.was_for(a))), None)
+    if was is None or was[0] is Stage.WARM_UP:
+        raise SwaytrainerError(
+            say("That trial does not count: there is nothing to take back."),
+            say("'contest FILE --trials' tells what each was for."),
+        )
     name = taken.recording if len(there) == len(meant) else taken.whole_name
     return Ruling(taken.vaulter, "repeat", reason, name, number)
 
@@ -153,7 +168,24 @@ def _stand_off(path: Path, home: Home, given: list[str]) -> None:
             say("Put a later 'until' into {path}, then ask again.", path=Name(path)),
         )
     names = [_entered(told, name) for name in given]
+    waiting = {c.vaulter for c in book.calls() if c.stage is Stage.STAND_OFF} & set(names)
+    if waiting:
+        raise SwaytrainerError(
+            say(
+                "{names}: a stand-off is still to be done.", names=Name(", ".join(sorted(waiting)))
+            ),
+            say("Let it be done first, or delete it in the file."),
+        )
     classes = standings(told, book.attempts).values()
+    mine = next((lines for lines in classes if names[0] in {s.vaulter for s in lines}), ())
+    late = [s.vaulter for s in mine if s.place is None and not told.withdrawn(s.vaulter)]
+    if late:
+        raise SwaytrainerError(
+            say(
+                "Not all of the class have done their trials: {names}.", names=Name(", ".join(late))
+            ),
+            say("A stand-off comes after them; who doesn't come is withdrawn."),
+        )
     if not any(may_stand_off(lines, names) for lines in classes):
         still_open = [" – ".join(run) for lines in classes for run in open_places(lines)]
         raise SwaytrainerError(
@@ -237,6 +269,7 @@ def _show_teams(told: Contest, book: ContestBook) -> None:
 def _results(options: argparse.Namespace, book: ContestBook) -> None:
     if options.csv is not None:
         write_csv(options.csv, book.contest, book.attempts)
+        print(translated("Written: {path}", path=Name(options.csv)))
     if options.html is None and options.pdf is None:
         return
     page = _page(book)

@@ -6,17 +6,24 @@ import csv
 import math
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.exchange.cells import neutral
 from swaytrainer.squad.contest import Attempt, Contest
 from swaytrainer.squad.contest_places import Standing, standings, team_marks
 from swaytrainer.store.contest_book import ContestBook
-from swaytrainer.words import Name, number, say, tr, translated
+from swaytrainer.words import Name, number, say, short, tr, translated
+
+#: Letters of a name where many stand in a line.
+_WIDEST: Final = 24
 
 if TYPE_CHECKING:
     from swaytrainer.report.sheets import ResultSheet
+
+
+def _names(names: Sequence[str]) -> str:
+    return ", ".join(short(name, _WIDEST) for name in names)
 
 
 def standing_words(line: Standing) -> str:
@@ -24,7 +31,7 @@ def standing_words(line: Standing) -> str:
     marks = " ".join(number(mark, "4.1f") for mark in line.marks)
     if line.note:
         return f"{marks}  {tr(line.note)}"
-    close = f"  ≈ {', '.join(line.close_to)}" if line.close_to else ""
+    close = f"  ≈ {_names(line.close_to)}" if line.close_to else ""
     off = ""
     if not math.isnan(line.stood_off):
         off = f"  {translated('stand-off')} {number(line.stood_off, '.1f')}"

@@ -62,7 +62,11 @@ class GymContest:
     def __init__(self, book: ContestBook, now: Callable[[], datetime]) -> None:
         self._book = book
         self._now = now
-        self._coming = book.calls()
+        self._coming = self._due()
+
+    def _due(self) -> list[Call]:
+        """Who is called: outside of the contest's time nobody, for nothing would count."""
+        return self._book.calls() if self._book.contest.is_on(self._now()) else []
 
     @property
     def title(self) -> str:
@@ -78,8 +82,8 @@ class GymContest:
         if not contest.is_on(now):
             late = say(
                 "It is not the contest's time ({since} to {until}): nothing counts now.",
-                since=f"{contest.since:%Y-%m-%d %H:%M}",
-                until=f"{contest.until:%Y-%m-%d %H:%M}",
+                since=f"{contest.since.astimezone():%Y-%m-%d %H:%M}",
+                until=f"{contest.until.astimezone():%Y-%m-%d %H:%M}",
             )
             return (*found, late, *left_out)
         done = () if self._coming else ("All have done their trials.",)
@@ -110,8 +114,9 @@ class GymContest:
 
     def refresh(self, _names: Collection[str] = ()) -> None:
         """Take over the file, the vaulters and the recordings as they are now."""
-        if self._book.refresh():
-            self._coming = self._book.calls()
+        self._book.refresh()
+        # Also when nothing has changed but the time.
+        self._coming = self._due()
 
     def calls(self) -> tuple[str, ...]:
         """Who is next, next but one and so on; somebody who comes twice in a row stands twice."""
@@ -130,7 +135,7 @@ class GymContest:
         """Who is called isn't here: after the others of this round."""
         if self._coming and self._coming[0].vaulter == name:
             self._book.note_missed(self._coming[0], self._now())
-            self._coming = self._book.calls()
+            self._coming = self._due()
 
     def free(self, _name: str | None) -> None:
         """Nobody is held: there is one board."""

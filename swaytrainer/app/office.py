@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import signal
 
-from swaytrainer.app.scope import require_qt
+from swaytrainer.app.scope import qt_speaks, require_qt
 from swaytrainer.store.home import Home
 from swaytrainer.words import language
 
@@ -24,7 +24,12 @@ def office(_options: argparse.Namespace, home: Home) -> int:
     application = QtWidgets.QApplication.instance() or QtWidgets.QApplication(["swaytrainer"])
     # Fields for numbers write them as the language does that was asked for.
     QtCore.QLocale.setDefault(QtCore.QLocale(language()))
+    translators = qt_speaks(application)
     window = Office(home)
     window.show()
     signal.signal(signal.SIGINT, lambda *_: application.quit())
-    return int(application.exec())
+    try:
+        return int(application.exec())
+    finally:
+        for translator in translators:
+            application.removeTranslator(translator)

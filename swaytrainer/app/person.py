@@ -166,8 +166,4 @@ def _erase(home: Home, options: argparse.Namespace, found: Traces) -> int:
 
 def _say_unsure(found: Traces) -> None:
     for path in found.unsure:
-        print(
-            translated(
-                "{path} can't be read, but may be theirs by its name: look at it.", path=Name(path)
-            )
-        )
+        print(translated("{path} can't be read, but may be theirs: look at it.", path=Name(path)))

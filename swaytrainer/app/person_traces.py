@@ -76,12 +76,16 @@ def traces(home: Home, theirs: Theirs, name: str | None = None) -> Traces:
         mine = [line for line in _lines(path) if _is_theirs(line, theirs)]
         if mine:
             entries[f"evenings/{path.name}"] = [json.loads(line) for line in mine]
+    for path in _contests(home):
+        told = _of_contest(_text(path), theirs)
+        if told:
+            entries[path.name] = told
     recordings, unsure = [], []
     for path in home.recordings():
         try:
             owner = glance(path).setup.vaulter.name
         except SwaytrainerError:
-            if name is not None and f"-{slug(name)}".casefold() in path.stem.casefold():
+            if name is not None and _may_be_theirs(path, name):
                 unsure.append(path)
         else:
             if theirs(owner):
@@ -100,6 +104,11 @@ def wipe(home: Home, theirs: Theirs) -> None:
     for file, (key, field) in _TABLES.items():
         _thin(home.path / file, key, partial(_holds, field, theirs))
     _wipe_plan(home.path / _PLAN, theirs)
+    for path in _contests(home):
+        before = _text(path)
+        after = _contest_without(before, theirs)
+        if after != before:
+            replace_file(path, after)
     for path in _evenings(home):
         lines = _lines(path)
         kept = [line for line in lines if not _is_theirs(line, theirs)]
@@ -120,6 +129,86 @@ def mentions(home: Home, name: str) -> list[Path]:
             if wanted in plain_name(text):
                 found.append(path)
     return found
+
+
+# Contests -----------------------------------------------------------------------------------------
+
+
+def _contests(home: Home) -> list[Path]:
+    """The competitions' files that lie in the data folder; those elsewhere are the club's."""
+    found = []
+    for path in sorted(home.path.glob("*.toml")):
+        try:
+            table = tomllib.loads(path.read_text(encoding="utf-8"))
+        except (OSError, ValueError):
+            continue  # what it is can't be told; ``mentions`` names it
+        if {"level", "since", "until", "class"} <= set(table):
+            found.append(path)
+    return found
+
+
+def _of_contest(text: str, theirs: Theirs) -> list[dict[str, Any]]:
+    """What a competition's file says of a person, and in which of its tables."""
+    table = tomllib.loads(text)
+    found: list[dict[str, Any]] = []
+    for key in ("class", "team", "ruling", "stand_off"):
+        for entry in table.get(key, []):
+            if isinstance(entry, dict) and theirs(str(entry.get("vaulter"))):
+                found.append({"table": key, **entry})
+            elif isinstance(entry, dict) and any(map(theirs, _named(entry))):
+                # Who else was in it is not this person's.
+                mine = [name for name in _named(entry) if theirs(name)]
+                found.append({"table": key, **entry, "vaulters": mine})
+    return found
+
+
+def _contest_without(text: str, theirs: Theirs) -> str:
+    """The file without a person: out of every list, and without what was ruled about her."""
+    from swaytrainer.store.toml_tables import tables_of, with_beginning, with_tables, with_values
+
+    table = tomllib.loads(text)
+    for key, least in (("class", 1), ("team", 1), ("stand_off", 2), ("ruling", 0)):
+        entries = table.get(key, [])
+        own = tables_of(text, key)
+        if not isinstance(entries, list) or len(own) != len(entries):
+            continue  # written another way: ``mentions`` names the file
+        kept: list[tuple[int | None, str]] = []
+        for n, entry in enumerate(entries):
+            if theirs(str(entry.get("vaulter"))):
+                continue
+            names = _named(entry)
+            left = [name for name in names if not theirs(name)]
+            if left == names:
+                kept.append((n, own[n]))
+            elif len(left) >= least:
+                kept.append((n, with_values(own[n], key, {"vaulters": left})))
+        if len(kept) < len(entries) or any(words != own[n] for n, words in kept if n is not None):
+            text = with_tables(text, key, kept)
+    entered = [name for entry in table.get("class", []) for name in _named(entry)]
+    entries = table.get("entries")
+    if isinstance(entries, list):
+        entered += [str(name) for name in entries]
+        if any(theirs(str(name)) for name in entries):
+            left = [name for name in entries if not theirs(str(name))]
+            text = with_beginning(text, {"entries": left})
+    if any(map(theirs, entered)):
+        # Without the name the file must still say that the places are those of the others.
+        before = table.get("erased", 0)
+        text = with_beginning(text, {"erased": 1 + (before if isinstance(before, int) else 0)})
+    return text
+
+
+def _may_be_theirs(path: Path, name: str) -> bool:
+    """Whether a recording that can't be read names a person, in its file's name or inside."""
+    if f"-{slug(name)}".casefold() in path.stem.casefold():
+        return True
+    try:
+        data = path.read_bytes()
+    except OSError:
+        return True  # nobody can tell
+    written = {name, json.dumps(name)[1:-1], json.dumps(name, ensure_ascii=False)[1:-1]}
+    lower = data.lower()
+    return any(each.encode().lower() in lower for each in written)
 
 
 # The parts ----------------------------------------------------------------------------------------

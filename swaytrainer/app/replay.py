@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.sitting.inputs import Input
 from swaytrainer.store.recording import Recording, outcome_json, read_recording
-from swaytrainer.store.trials import difference_words, replayed
+from swaytrainer.store.trials import difference_words, only_shown, replayed
 from swaytrainer.words import Name, say, tr, translated
 
 if TYPE_CHECKING:
@@ -70,7 +70,8 @@ def replay(options: argparse.Namespace) -> int:
 
 def _report(recording: Recording, path: Path, as_json: bool) -> int:
     trials, cut_short = replayed(recording)
-    differs = any(trial.same_as_shown is False for trial in trials)
+    unfounded = only_shown(recording, trials)
+    differs = bool(unfounded) or any(trial.same_as_shown is False for trial in trials)
     if as_json:
         told = {
             "file": str(path),
@@ -80,6 +81,7 @@ def _report(recording: Recording, path: Path, as_json: bool) -> int:
             "level": recording.setup.level.id,
             "damage": list(recording.damage),
             "under_way": cut_short,
+            "only_shown": list(unfounded),
             "trials": [
                 {**outcome_json(t.outcome), "same_as_shown": t.same_as_shown} for t in trials
             ],
@@ -103,6 +105,8 @@ def _report(recording: Recording, path: Path, as_json: bool) -> int:
         print(tr(line))
         if trial.same_as_shown is False:
             print(f"  {tr(difference_words(trial, recording))}")
+    for sentence in unfounded:
+        print(translated("Damage: {what}", what=sentence))
     return 3 if differs else 0
 
 

@@ -72,7 +72,7 @@ def scope(options: argparse.Namespace, home: Home) -> int:
 
     application = QtWidgets.QApplication.instance() or QtWidgets.QApplication(["swaytrainer"])
     paths = files or [path for path in [find_next()] if path is not None]
-    translators = _qt_speaks(application)
+    translators = qt_speaks(application)
     tries = Tries()
     editor = Editor(home.path / "levels", tries.begin, partial(try_for_squad, home.path))
     try:
@@ -91,7 +91,7 @@ def scope(options: argparse.Namespace, home: Home) -> int:
             application.removeTranslator(translator)
 
 
-def _qt_speaks(application: QtCore.QCoreApplication) -> list[QtCore.QTranslator]:
+def qt_speaks(application: QtCore.QCoreApplication) -> list[QtCore.QTranslator]:
     """Let Qt's own dialogues speak the language in use, as far as it has it."""
     from PySide6 import QtCore
 

@@ -68,7 +68,11 @@ def _so_far(lines: Sequence[Standing]) -> Sequence[Standing]:
         return lines
     there = sorted(
         (replace(line, place=None, close_to=()) for line in lines if line.vaulter not in gone),
-        key=lambda line: (math.isnan(line.mean), -line.mean if line.marks else 0.0, line.vaulter),
+        key=lambda line: (
+            (False, -line.mean, -line.best, line.spread, line.vaulter)
+            if line.marks
+            else (True, 0.0, 0.0, 0.0, line.vaulter)
+        ),
     )
     return [*there, *(line for line in lines if line.vaulter in gone)]
 

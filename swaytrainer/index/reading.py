@@ -18,7 +18,7 @@ from typing import Any, Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.store.recording import Recording, glance, outcome_json, read_recording
-from swaytrainer.store.trials import difference_words, trials_of
+from swaytrainer.store.trials import difference_words, only_shown, trials_of
 from swaytrainer.toml_text import finite_number
 from swaytrainer.training.level import Level
 from swaytrainer.training.level_file import level_text
@@ -133,6 +133,7 @@ def checked(path: Path) -> list[str]:
             for t in trials
             if t.same_as_shown is False
         ),
+        *(say("{file}: {what}", file=name, what=what) for what in only_shown(recording, trials)),
     ]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from PySide6 import QtWidgets
@@ -87,15 +88,27 @@ class ContestPage(Page):
 
     def _begin(self) -> None:
         path = self.new_file("A new competition", str(self._home.path / "contest.toml"), _KINDS)
-        if path is not None:
-            self.path = path
-            self.which.setText(str(path))
-            # What it is to be is asked at once.
-            self.ask(orders.contest(path, "begin"), lambda well: self._change() if well else None)
+        if path is None:
+            return
+
+        def begun(well: bool) -> None:
+            if well:
+                self.path = path
+                self.which.setText(str(path))
+                # What it is to be is asked at once.
+                self._change()
+
+        self.ask(orders.contest(path, "begin"), begun)
 
     def _change(self) -> None:
         def ask() -> None:
-            form = self.form()
+            try:
+                form = self.form()
+            except SwaytrainerError as error:
+                # What no form can show is mended where it is written.
+                raise SwaytrainerError(
+                    error.told, say("“Change it as text” opens it to be mended.")
+                ) from None
             if form is not None and form.exec():
                 self._ask()
 
@@ -142,7 +155,7 @@ class ContestPage(Page):
         path = self._chosen()
         if path is None:
             return
-        editor = TextDialog(self, path)
+        editor = TextDialog(self, path, lambda text: parsed_contest(text, path.name, self._home))
         editor.exec()
         self._ask()
 
@@ -227,11 +240,24 @@ class ContestPage(Page):
 
 
 class TextDialog(QtWidgets.QDialog):
-    """A text file to change; kept only when it is asked for."""
+    """A text file to change; kept only when it is asked for.
 
-    def __init__(self, parent: QtWidgets.QWidget, path: Path) -> None:
+    Args:
+        parent: the page.
+        path: of the file.
+        check: raises what is wrong with a text, which is then not kept.
+    """
+
+    def __init__(
+        self,
+        parent: QtWidgets.QWidget,
+        path: Path,
+        check: Callable[[str], object] = lambda _text: None,
+    ) -> None:
         super().__init__(parent)
         self._path = path
+        self._check = check
+        self._was = ""
         self.setWindowTitle(path.name)
         self.resize(800, 600)
         column = QtWidgets.QVBoxLayout(self)
@@ -242,7 +268,8 @@ class TextDialog(QtWidgets.QDialog):
         column.addWidget(button("Keep", self.accept))
         column.addWidget(button("Give up", self.reject))
         try:
-            self.text.setPlainText(path.read_text(encoding="utf-8"))
+            self._was = path.read_text(encoding="utf-8")
+            self.text.setPlainText(self._was)
         except (OSError, UnicodeDecodeError) as error:
             self.trouble.setText(str(error))
             self.text.setReadOnly(True)
@@ -251,9 +278,19 @@ class TextDialog(QtWidgets.QDialog):
         """Write it."""
         if self.text.isReadOnly():
             return
+        text = self.text.toPlainText()
         try:
-            replace_file(self._path, self.text.toPlainText())
+            self._check(text)
+            if self._path.read_text(encoding="utf-8") != self._was:
+                raise SwaytrainerError(
+                    say("The file has been changed by somebody else."),
+                    say("Give up, and open it again."),
+                )
+            replace_file(self._path, text)
         except SwaytrainerError as error:
+            self.trouble.setText(f"{tr(error.what)} {tr(error.remedy)}")
+            return
+        except (OSError, UnicodeDecodeError) as error:
             self.trouble.setText(str(error))
             return
         super().accept()

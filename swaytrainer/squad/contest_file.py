@@ -41,7 +41,8 @@
 Into a class by height or year of birth come all vaulters there are, or those that
 ``entries = ["Wren", ...]`` names; who has no height or year yet is left out and told. A ruling or a
 stand-off that is deleted never was. Who is erased for good is passed over wherever the file names
-her, so that it stays readable; her marks are gone, so the places are those of the others.
+her, so that it stays readable; her marks are gone, so the places are those of the others. In a file
+of the data folder the name itself is erased, too; ``erased = 1`` then says of how many that is so.
 """
 
 from __future__ import annotations
@@ -59,7 +60,7 @@ from swaytrainer.words import Name, say
 
 _REMEDY: Final = say("Mend it in the file and ask again: the recordings are untouched.")
 _FIELDS: Final = {"title", "level", "since", "until", "seed", "trials", "warm_up", "team_counts",
-                  "entries", "class", "team", "ruling", "stand_off"}  # fmt: skip
+                  "entries", "erased", "class", "team", "ruling", "stand_off"}  # fmt: skip
 TRIALS: Final = (1, 9)
 WARM_UPS: Final = (0, 3)
 
@@ -106,6 +107,7 @@ def read_contest(
         raise wrong(
             "there are two vaulters called {name}: give one another name", name=repr(twice[0])
         )
+    gone += _whole(table.get("erased", 0), "erased", (0, 999), wrong)
     classes, outside, unmeasured = _classes(table, vaulters, wrong)
     if not any(classes.values()) and not gone:
         if unmeasured:

@@ -42,11 +42,12 @@ def begin_contest(path: Path, home: Home, level: str, now: datetime) -> Path:
             say("Add vaulters first, at the desk, or with: swaytrainer vaulter NAME"),
         )
     day, zone = now.date().isoformat(), now.isoformat()[-6:]
+    begin = f"{now:%Y-%m-%dT%H:%M}:00"
     entered = ", ".join(tomlkit.item(name).as_string() for name in names)
     text = f"""# A contest. Change it with any editor; what is recorded in its time are its marks.
 title = {tomlkit.item(translated("Contest of {day}", day=day)).as_string()}
 level = {tomlkit.item(level).as_string()}
-since = {day}T00:00:00{zone}
+since = {begin}{zone}   # what was done before is none of it
 until = {day}T23:59:59{zone}
 seed = {day.replace("-", "")}   # of the draw: a number that anybody may know, and nobody may choose
 trials = 3        # of each, the mean counts

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
@@ -59,6 +60,19 @@ class Replayed(NamedTuple):
 def trials_of(recording: Recording) -> list[RecordedTrial]:
     """The trials of a recording that ended, in order."""
     return replayed(recording).trials
+
+
+def only_shown(recording: Recording, trials: Sequence[RecordedTrial]) -> tuple[str, ...]:
+    """A sentence for each outcome that is kept as shown and that no replay brings about."""
+    computed = {trial.outcome.number for trial in trials}
+    found = []
+    for n, shown in enumerate(recording.shown, start=1):
+        number = shown.get("number", n)
+        if number not in computed:
+            found.append(
+                say("trial {n} was shown, and can't be computed from what was recorded", n=number)
+            )
+    return tuple(found)
 
 
 def replayed(recording: Recording) -> Replayed:

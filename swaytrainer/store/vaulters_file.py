@@ -34,7 +34,10 @@ LENGTHS: Final = (
 #: Characters: a group stands in a table's column, a caution on a screen that is read in passing.
 NOTES: Final = {"group": 60, "caution": 200}
 _FIELDS: Final = frozenset({"name", "born", *NOTES, *(field for field, *_ in LENGTHS)})
-_REMEDY: Final = say("A vaulter needs name, foot_length_mm (120-330) and stance_width_mm (60-500).")
+_REMEDY: Final = say(
+    "A vaulter needs a name; foot_length_mm is from 120 to 330, stance_width_mm from 60 to 500,"
+    " height_mm from 700 to 2300."
+)
 _OTHER_NAME: Final = say("Give another name, for example with the first letter of the family name.")
 
 

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 
 from swaytrainer.cli import main
+from swaytrainer.index.reading import checked
 from swaytrainer.simulate.scenario import Empty, Scenario, Stand, StepOff, StepOn
 from swaytrainer.sitting.sitting import Sitting
 from swaytrainer.store.recording import Recorder, outcome_block, read_recording
@@ -157,6 +158,19 @@ def test_replay_says_from_what_to_what_a_mark_differs(
     assert main(["replay", str(recording), "--fast"]) == 3
     told = capsys.readouterr().out
     assert f"still mark {again.mark:.2f}, but other values of mean_speed_mm_s." in told
+
+
+def test_a_mark_that_was_never_earned_is_found(
+    recording: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    again = trials_of(read_recording(recording))[0].outcome
+    forged = replace(again, number=again.number + 1, mark=9.9)
+    recording.write_bytes(recording.read_bytes() + outcome_block(forged))
+    assert main(["replay", str(recording), "--fast"]) == 3
+    assert f"trial {forged.number} was shown, and can't be computed" in capsys.readouterr().out
+    assert main(["replay", str(recording), "--fast", "--json"]) == 3
+    assert len(json.loads(capsys.readouterr().out)["only_shown"]) == 1
+    assert any("can't be computed" in sentence for sentence in checked(recording))
 
 
 def test_replay_of_half_a_recording_gives_what_is_there(

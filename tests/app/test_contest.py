@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import csv
+import json
 import shutil
 from datetime import UTC, datetime
 from pathlib import Path
+from zipfile import ZipFile
 
 import pytest
 
@@ -172,7 +174,10 @@ def test_outside_of_its_time_nobody_is_called_nor_stands_off(
 
 def test_only_who_may_stand_off_does(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     before = (folder / "cup.toml").read_bytes()
-    assert asked(folder, "stand-off", "Romy", "=cmd") == 1, "one of them has not begun"
+    assert asked(folder, "rule", "withdrawn", "=cmd", "--reason", "ill") == 0
+    capsys.readouterr()
+    before = (folder / "cup.toml").read_bytes()
+    assert asked(folder, "stand-off", "Romy", "=cmd") == 1, "one of them has withdrawn"
     assert "nothing to stand off" in capsys.readouterr().err
     assert (folder / "cup.toml").read_bytes() == before
 
@@ -187,6 +192,69 @@ def test_erasing_somebody_leaves_her_contests_readable(
     assert "erased for good since: 1" in told
     assert "1  Romy" in told
     assert "All have done their trials." in told
+
+
+def test_of_a_contest_in_the_data_folder_all_is_handed_out_and_erased(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    more = (
+        '\n[[team]]\nname = "Otters"   # blue\nvaulters = ["Romy", "=cmd"]\n'
+        '\n[[ruling]]\nvaulter = "=cmd"\nkind = "withdrawn"\nreason = "a sore knee"\n'
+        '\n[[stand_off]]\nvaulters = ["Romy", "=cmd"]\n'
+    )
+    cup = folder / "cup.toml"
+    cup.write_text(CUP + more, encoding="utf-8")
+    out = folder.parent / f"{folder.name}.zip"
+    assert main(["--home", str(folder), "person", "export", "=cmd", "-o", str(out)]) == 0
+    with ZipFile(out) as archive:
+        told = json.loads(archive.read("person.json"))["entries"]["cup.toml"]
+    assert [e["table"] for e in told] == ["class", "team", "ruling", "stand_off"]
+    assert told[0]["vaulters"] == ["=cmd"], "nothing of the others"
+    assert told[2]["reason"] == "a sore knee"
+    for _ in range(2):
+        main(["--home", str(folder), "person", "erase", "--yes", "=cmd"])
+    text = cup.read_text(encoding="utf-8")
+    assert "=cmd" not in text
+    assert "sore knee" not in text
+    assert "# blue" in text
+    capsys.readouterr()
+    assert asked(folder) == 0
+    assert "erased for good since: 1" in capsys.readouterr().out
+
+
+def test_a_recording_that_nobody_can_read_is_named_when_it_may_be_theirs(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    newer = folder / "recordings" / "2026-09-12" / "newer.sway"
+    data = (SESSIONS / "2-romy-calm.sway").read_bytes()
+    newer.write_bytes(data[:8] + b"\xff" + data[9:])
+    assert main(["--home", str(folder), "person", "erase", "--yes", "Romy"]) == 0
+    assert "newer.sway can't be read, but may be theirs" in capsys.readouterr().out
+
+
+def test_rulings_without_an_effect_are_refused(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert asked(folder, "rule", "withdrawn", "=cmd", "--reason", "ill") == 0
+    before = (folder / "cup.toml").read_bytes()
+    assert asked(folder, "rule", "withdrawn", "=cmd", "--reason", "again") == 1
+    assert "has withdrawn already" in capsys.readouterr().err
+    assert (folder / "cup.toml").read_bytes() == before
+    warm = before.replace(b"trials = 1", b"trials = 1\nwarm_up = 1")
+    (folder / "cup.toml").write_bytes(warm)
+    assert asked(folder, "rule", "repeat", "2-romy-calm.sway", "1", "--reason", "a dog") == 1
+    assert "nothing to take back" in capsys.readouterr().err
+
+
+def test_a_stand_off_comes_after_all_trials_and_once(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert asked(folder, "stand-off", "Romy", "=cmd") == 1
+    assert "Not all of the class have done" in capsys.readouterr().err
+    more = '\n[[stand_off]]\nvaulters = ["Romy", "=cmd"]\n'
+    (folder / "cup.toml").write_text(CUP + more, encoding="utf-8")
+    assert asked(folder, "stand-off", "Romy", "=cmd") == 1
+    assert "still to be done" in capsys.readouterr().err
 
 
 def test_every_trial_tells_when_it_was_and_what_for(

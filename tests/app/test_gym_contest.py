@@ -242,8 +242,13 @@ def test_the_line_says_which_turn_it_is_and_when_nothing_counts(cup: Path) -> No
     assert line.planned(first) == ("short",)
     assert line.planned("Nobody") is None
     assert line.notes == ()
-    late = GymContest(ContestBook(home, cup), lambda: now() + timedelta(days=2))
+    time_s = [timedelta(days=2)]
+    late = GymContest(ContestBook(home, cup), lambda: now() + time_s[0])
     assert any("nothing counts now" in note for note in late.notes)
+    assert (late.calls(), late.planned(first)) == ((), None), "nobody is called in vain"
+    time_s[0] = timedelta(0)
+    late.refresh()
+    assert late.calls()[0] == first
     cup.write_text(text.replace("seed = 3", "seed = x"), encoding="utf-8")
     line.refresh()
     notes: tuple[str, ...] = line.notes

@@ -13,6 +13,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 pytest.importorskip("PySide6.QtWidgets", exc_type=ImportError)
 from PySide6 import QtCore, QtWidgets
 
+from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office import orders
 from swaytrainer.office.contest_page import ContestPage, TextDialog
 from swaytrainer.office.evening_page import EveningPage
@@ -411,6 +412,21 @@ def test_a_text_is_kept_only_when_it_is_asked_for(
     second.text.setPlainText("title = 'c'\n")
     second.accept()
     assert path.read_text() == "title = 'c'\n"
+    third = TextDialog(parent, path)
+    third.text.setPlainText("title = 'd'\n")
+    path.write_text("title = 'c'\n# a judge was quicker\n")
+    third.accept()
+    assert "somebody else" in third.trouble.text()
+    assert "a judge was quicker" in path.read_text()
+
+    def refuse(_text: str) -> None:
+        raise SwaytrainerError("Wrong.", "Mend it.")
+
+    fourth = TextDialog(parent, path, refuse)
+    fourth.text.setPlainText("x x x")
+    fourth.accept()
+    assert "Wrong. Mend it." in fourth.trouble.text()
+    assert "a judge was quicker" in path.read_text()
 
 
 @pytest.mark.parametrize("language", languages())

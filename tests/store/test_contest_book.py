@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -186,3 +186,13 @@ def test_two_days_may_have_a_recording_of_one_name(home: Home, cup: Path) -> Non
     book.refresh()
     # They are copies of one trial: taken back under either name.
     assert [c.vaulter for c in book.calls()].count("Romy") == 1
+
+
+def test_what_was_trained_before_a_contest_is_begun_is_none_of_it(home: Home, cup: Path) -> None:
+    shutil.copy(ROMY, kept(home, "a.sway"))
+    new = begin_contest(
+        cup.parent / "new.toml", home, "millpond-open-water", AT + timedelta(hours=6)
+    )
+    told = ContestBook(home, new)
+    assert told.contest.since == AT + timedelta(hours=6)
+    assert not any(told.contest.is_on(a.at) for a in told.attempts)
