@@ -9,7 +9,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
 from swaytrainer.app.gathered import gathered
-from swaytrainer.app.past import Past
+from swaytrainer.app.past import Past, lately_s
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.progress.about import About, Done, done_of, rungs_of
 from swaytrainer.progress.assess import USUAL, Report, Row, assess
@@ -32,7 +32,7 @@ SQUAD_MEASURES: Final = ("mark", "mean_speed_mm_s", "time_in_band_percent")
 #: Days in a block, as ``progress`` has it without ``--block-days``.
 BLOCK_DAYS: Final = 3
 #: Changed whenever what is kept is made otherwise: then it is made anew.
-_KIND: Final = "overview 2"
+_KIND: Final = "overview 3"
 
 
 def about_one(home: Home, vaulter: Vaulter, today: date) -> tuple[About, Report]:
@@ -125,7 +125,9 @@ def overviews(
     if missing:
         made = reckoned(
             engine,
-            lambda connection: of_trials(tried_of(connection, missing, NEWEST, LevelsRead(levels))),
+            lambda connection: of_trials(
+                tried_of(connection, missing, NEWEST, LevelsRead(levels), None, lately_s())
+            ),
             lambda connection, each: keep(
                 connection, _KIND, {name: _text(stamps[name], one) for name, one in each.items()}
             ),

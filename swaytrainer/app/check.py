@@ -23,6 +23,7 @@ from swaytrainer.board.pair import PairCalibration, Plate
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.games.help_pages import CHECK
 from swaytrainer.store.home import Home
+from swaytrainer.words import tr, translated
 
 if TYPE_CHECKING:
     from swaytrainer.board.link import Found
@@ -68,9 +69,9 @@ def check(options: argparse.Namespace, home: Home) -> int:
 
 def _beware(note: str, screen: Screen | None) -> None:
     """The cautions, before the board is looked for: nobody stands on it yet."""
-    print("Before you step on:", *(f"  {caution}" for caution in CAUTIONS), sep="\n")
+    print(translated("Before you step on:"), *(f"  {tr(c)}" for c in CAUTIONS), sep="\n")
     if note:
-        print(note)
+        print(tr(note))
     if screen is None:
         return
     from swaytrainer.games.checking import draw_cautions

@@ -19,6 +19,8 @@ from swaytrainer.training.risk import needs_spotter
 from swaytrainer.words import Name, say, tr, translated
 
 _DOSE_DAYS: Final = 8
+#: Letters of a coach's note, which stands on the vaulter's page.
+LONGEST_NOTE: Final = 240
 #: What is suggested, in a word.
 STEP_WORDS: Final = {
     Step.BEGIN: say("begin"),
@@ -65,6 +67,15 @@ def _say(options: argparse.Namespace, home: Home, name: str | None, now: datetim
         raise SwaytrainerError(
             say("The coach's word needs a vaulter, a level and a note."),
             say("Write: swaytrainer ladder NAME --set ID --note TEXT"),
+        )
+    if len(options.note) > LONGEST_NOTE:
+        raise SwaytrainerError(
+            say(
+                "The coach's note has {n} letters; a page holds {most}.",
+                n=len(options.note),
+                most=LONGEST_NOTE,
+            ),
+            say("Say it shorter."),
         )
     levels, _ = home.levels()
     level = next((x for x in levels if x.id == options.set), None)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import os
+import time
 from collections.abc import Callable, Collection
 from datetime import datetime
 from pathlib import Path
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 from swaytrainer.app.index import bar, opened
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.progress.about import RECENT_DAYS
 from swaytrainer.store.history import NEWEST, History
 from swaytrainer.store.home import Home
 from swaytrainer.training.history import Tried
@@ -95,7 +97,7 @@ class Past:
 
         with begun(self.engine(anew), reads=True) as connection:
             since_s = None if since is None else since.timestamp()
-            return tried_of(connection, vaulters, NEWEST, LevelsRead(levels), since_s)
+            return tried_of(connection, vaulters, NEWEST, LevelsRead(levels), since_s, lately_s())
 
     def engine(self, anew: bool = True) -> Engine:
         """The index, up to date.
@@ -126,6 +128,11 @@ class Past:
 
     def _step(self) -> Callable[[int, int], None]:
         return (lambda _done, _all: None) if self._hurry else bar()
+
+
+def lately_s() -> float:
+    """From when on all sittings are read, however many: what is said of four weeks is of all."""
+    return time.time() - 86_400.0 * (RECENT_DAYS + 1)
 
 
 def catch_up(home: Home) -> Callable[[], None]:

@@ -279,6 +279,12 @@ def _row_lines(row: Row, said: Collection[str]) -> list[str]:
         unit = _step_unit(c.in_percent, row.unit)
         by = f", {_step(c.difference, c.difference_low, c.difference_high, unit)}"
     lines.append(f"    {tr(c.verdict)}{by}. {tr(c.why)}")
+    if c.days_missing and c.verdict != NOT_ENOUGH:
+        # Days are held against each other in whole blocks: the newest may not be in one yet.
+        later = translated(
+            "the newest days are looked at when {n} more are there", n=c.days_missing
+        )
+        lines.append(f"    {later}")
     if not t.why:
         unit = say("{unit} a week", unit=_step_unit(t.in_percent, row.unit))
         slope = translated("trend {step}", step=Name(_step(t.per_week, t.low, t.high, unit)))

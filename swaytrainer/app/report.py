@@ -13,7 +13,15 @@ import numpy as np
 from swaytrainer.app.about import about_one
 from swaytrainer.app.squad_table import squad_sheet
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.progress.about import RECENT_DAYS, About, amount, measure_words, where_words
+from swaytrainer.progress.about import (
+    RECENT_DAYS,
+    About,
+    Word,
+    amount,
+    measure_words,
+    told,
+    where_words,
+)
 from swaytrainer.progress.assess import Row
 from swaytrainer.progress.change import NOT_ENOUGH, ORDINARY, REAL, REAL_BETTER, REAL_WORSE
 from swaytrainer.progress.findings import findings
@@ -91,16 +99,11 @@ def vaulter_sheet(home: Home, name: str, today: date, sentence: str = "") -> Vau
     """
     vaulter = home.vaulter_called(name)
     about, _ = about_one(home, vaulter, today)
-    load = about.load(RECENT_DAYS)
     return VaulterSheet(
         vaulter.name,
         vaulter.group,
         today,
-        say(
-            "{days} training days and {minutes:.0f} min on the board in four weeks",
-            days=load.days,
-            minutes=load.minutes,
-        ),
+        _lately(about),
         newest_soles(home, vaulter.name),
         tuple(findings(about)),
         tuple(_curve(row) for row in _chosen(about.rows)),
@@ -109,6 +112,20 @@ def vaulter_sheet(home: Home, name: str, today: date, sentence: str = "") -> Vau
         vaulter.caution,
         sentence,
     )
+
+
+def _lately(about: About) -> str:
+    """How much was trained, and whether it was too much of late."""
+    load = about.load(RECENT_DAYS)
+    lately = say(
+        "{days} training days and {minutes:.0f} min on the board in four weeks",
+        days=load.days,
+        minutes=load.minutes,
+    )
+    word, why = told(about)
+    if word is not Word.MUCH:
+        return lately
+    return say("{lately}. Too much of late: {why}", lately=lately, why=why)
 
 
 def newest_soles(home: Home, name: str) -> Soles | None:

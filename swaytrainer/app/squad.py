@@ -84,8 +84,7 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
     width = min(_WIDEST, max((len(turn.name) for turn in evening.turns), default=0))
     for group in plan.groups:
         where = _at(group.station)
-        titles = ", ".join(tr(level.title) for name in group.levels for level in levels
-                           if level.id == name)  # fmt: skip
+        titles = ", ".join(_title(x) for name in group.levels for x in levels if x.id == name)
         levels_told = titles or translated("what the ladder says")
         print(f"{group.name}{where}: {levels_told}")
         for name in group.vaulters:
@@ -96,8 +95,7 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
             print(f"  {short(name, width):<{width}}  {place}")
             for step in told.steps:
                 what = say("a step up" if step.step is Step.UP else "an easier one")
-                risky = f" ({translated('with a spotter')})" if needs_spotter(step.level) else ""
-                print(f"  {'':<{width}}  {tr(what)}: {tr(step.level.title)}{risky}")
+                print(f"  {'':<{width}}  {tr(what)}: {_title(step.level)}")
     for station in plan.stations or (None,):
         where = _at(station or "")
         of_it = evening.calls(now, station)[:2]
@@ -107,6 +105,11 @@ def _show(book: EveningBook, home: Home, levels: Sequence[Level], now: datetime)
         print(f"{translated('Next')}{where}: {line}")
     if past.note is not None:
         print(tr(past.note))
+
+
+def _title(level: Level) -> str:
+    risky = f" ({translated('with a spotter')})" if needs_spotter(level) else ""
+    return f"{tr(level.title)}{risky}"
 
 
 def _at(station: str) -> str:

@@ -55,6 +55,7 @@ def tried_of(
     newest: int,
     levels: LevelsRead,
     since_s: float | None = None,
+    all_since_s: float | None = None,
 ) -> dict[str, list[Tried]]:
     """Each vaulter's trials in the newest sittings, oldest first.
 
@@ -64,8 +65,9 @@ def tried_of(
         newest: so many sittings of each.
         levels: what reads their texts.
         since_s: of these only those that began later, in seconds since 1970.
+        all_since_s: besides them all that began later, however many.
     """
-    from sqlalchemy import func, select
+    from sqlalchemy import func, or_, select
 
     rank = (
         func.row_number()
@@ -73,17 +75,26 @@ def tried_of(
         .label("rank")
     )
     ranked = select(
-        SITTINGS.c.id, SITTINGS.c.vaulter, SITTINGS.c.path, SITTINGS.c.made, SITTINGS.c.level, rank
+        SITTINGS.c.id,
+        SITTINGS.c.vaulter,
+        SITTINGS.c.path,
+        SITTINGS.c.made,
+        SITTINGS.c.made_s,
+        SITTINGS.c.level,
+        rank,
     ).where(SITTINGS.c.made_s.is_not(None))
     if since_s is not None:
         ranked = ranked.where(SITTINGS.c.made_s >= since_s)
     if len(vaulters) < _ALL:
         ranked = ranked.where(SITTINGS.c.vaulter.in_(list(vaulters)))
     near = ranked.subquery()
+    wanted = near.c.rank <= newest
+    if all_since_s is not None:
+        wanted = or_(wanted, near.c.made_s >= all_since_s)
     sittings = {
         row.id: row
         for row in connection.execute(
-            select(near).where(near.c.rank <= newest).order_by(near.c.vaulter, near.c.path)
+            select(near).where(wanted).order_by(near.c.vaulter, near.c.path)
         )
     }
     of_levels = select(LEVELS.c.hash, LEVELS.c.text)
@@ -97,7 +108,7 @@ def tried_of(
         .order_by(TRIALS.c.sitting, TRIALS.c.number)
     )
     if len(vaulters) < _ALL or since_s is not None:
-        query = query.join(near, near.c.id == TRIALS.c.sitting).where(near.c.rank <= newest)
+        query = query.join(near, near.c.id == TRIALS.c.sitting).where(wanted)
     for key, counts, mark, seconds, off_s, feedback, rate_hz, name, body_n in connection.execute(
         query
     ):

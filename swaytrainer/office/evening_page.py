@@ -10,7 +10,7 @@ from PySide6 import QtGui, QtWidgets
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office import orders
 from swaytrainer.office.forms import Lines, narrow
-from swaytrainer.office.group_form import GroupForm
+from swaytrainer.office.group_form import GroupForm, level_words
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
 from swaytrainer.squad.plan import (
@@ -164,7 +164,7 @@ class EveningPage(Page):
             return ""
 
     def _fill(self, plan: Plan) -> None:
-        titles = {level.id: tr(level.title) for level in self._levels}
+        titles = {level.id: level_words(level) for level in self._levels}
         self.groups.show_lines(
             [
                 (

@@ -11,9 +11,16 @@ from swaytrainer.office.forms import Form, NameList
 from swaytrainer.office.page import button, label
 from swaytrainer.squad.plan import MINUTES_LIMITS, Group
 from swaytrainer.training.level import Level
+from swaytrainer.training.risk import needs_spotter
 from swaytrainer.words import say, tr
 
 _ID = QtCore.Qt.ItemDataRole.UserRole
+
+
+def level_words(level: Level) -> str:
+    """A level's title, and whether somebody must stand by."""
+    title = tr(level.title)
+    return f"{title} ({tr(say('with a spotter'))})" if needs_spotter(level) else title
 
 
 class GroupForm(Form):
@@ -49,12 +56,12 @@ class GroupForm(Form):
         self.vaulters = NameList(group.vaulters, vaulters)
         self.levels = QtWidgets.QListWidget()
         self.levels.setDragDropMode(QtWidgets.QAbstractItemView.DragDropMode.InternalMove)
-        self._titles = {level.id: tr(level.title) for level in levels}
+        self._titles = {level.id: level_words(level) for level in levels}
         for each in group.levels:
             self._list_level(each)
         self.choice = QtWidgets.QComboBox()
         for level in levels:
-            self.choice.addItem(tr(level.title), level.id)
+            self.choice.addItem(level_words(level), level.id)
         self._lay_out()
         self.end_with()
 

@@ -7,7 +7,7 @@ from PySide6 import QtWidgets
 from swaytrainer.office import orders
 from swaytrainer.office.page import Page, button
 from swaytrainer.office.runner import Runner
-from swaytrainer.store.home import Home
+from swaytrainer.store.home import Home, slug
 from swaytrainer.words import tr
 
 
@@ -60,6 +60,8 @@ class ProgressPage(Page):
 
     def report(self, name: str | None) -> None:
         """A page about somebody, or about the squad (None)."""
-        path = self.new_file("The report", f"{name or 'squad'}.pdf", "PDF (*.pdf);;HTML (*.html)")
+        path = self.new_file(
+            "The report", f"{slug(name or 'squad')}.pdf", "PDF (*.pdf);;HTML (*.html)"
+        )
         if path is not None:
             self.ask(orders.report(name, path, self.sentence.text().strip()))

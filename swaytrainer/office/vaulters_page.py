@@ -13,7 +13,7 @@ from swaytrainer.office.form import COLUMNS, texts_of, vaulter_of
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
 from swaytrainer.office.style import TROUBLE
-from swaytrainer.store.home import Home
+from swaytrainer.store.home import Home, slug
 from swaytrainer.training.vaulter import Vaulter
 from swaytrainer.words import Name, say, short, tr
 
@@ -167,7 +167,7 @@ class VaultersPage(Page):
         """All that is kept of somebody, as one zip."""
         vaulter = self.chosen()
         if vaulter is not None:
-            path = self.new_file("Hand out all data", f"{vaulter.name}.zip", "Zip (*.zip)")
+            path = self.new_file("Hand out all data", f"{slug(vaulter.name)}.zip", "Zip (*.zip)")
             if path is not None:
                 self.ask(orders.hand_out(vaulter.name, path))
 

@@ -78,7 +78,12 @@ def _telling(about: About) -> Iterator[Finding]:
         if finding is not None:
             # A smaller area and a slower path say the same.
             told.setdefault(_ABOUT.get(row.measure, row.measure), finding)
-    yield from list(told.values())[:2]
+    yield from list(told.values())[:1]
+    newest = about.newest
+    if newest is not None:
+        # What the whole program is about comes before a second gain.
+        yield from (each for each in _even(about, newest) if each.words != _WHOLE_SOLE)
+    yield from list(told.values())[1:2]
     for climb in about.climbs()[:1]:
         yield Finding(
             say("You climbed the ladder to “{level}”.", level=climb.level.title),
@@ -95,11 +100,9 @@ def _telling(about: About) -> Iterator[Finding]:
             _numbers(row),
         )
     yield from _contrasts(about)[:1]
-    newest = about.newest
     if newest is not None:
         yield from _costs(about, newest)
         yield from _sides(about, newest)
-        yield from (each for each in _even(about, newest) if each.words != _WHOLE_SOLE)
     yield from _moved(about)
     if newest is not None:
         yield from _missing(about, newest)

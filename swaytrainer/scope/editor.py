@@ -70,7 +70,7 @@ class Editor(QtWidgets.QWidget):
         self.setStyleSheet("font-size: 16px")
         self.choice = QtWidgets.QComboBox()
         self.choice.setAccessibleName(translated("Level file"))
-        self.choice.activated.connect(lambda _: self.open(self.choice.currentText()))
+        self.choice.activated.connect(lambda _: self._chosen(self.choice.currentText()))
         self.file_name = QtWidgets.QLineEdit()
         self.file_name.setAccessibleName(translated("Name of the file to save"))
         self.table = QtWidgets.QTableWidget(0, len(_COLUMNS))
@@ -129,9 +129,26 @@ class Editor(QtWidgets.QWidget):
         self.choice.addItems(sorted(self._texts, key=file_order))
         self.open(now or self.choice.itemText(0))
 
+    def _chosen(self, name: str) -> None:
+        if self.undo_stack.isClean() or self.sure():
+            self.open(name)
+        else:
+            self.choice.setCurrentText(self._name)
+
+    def sure(self) -> bool:
+        """Whether what was changed and isn't saved may go."""
+        answer = QtWidgets.QMessageBox.question(
+            self,
+            translated("Not saved"),
+            translated("What you have changed is not saved. Leave it?"),
+        )
+        return answer == QtWidgets.QMessageBox.StandardButton.Yes
+
     def open(self, name: str) -> None:
         """Begin with a level's file; what was undone before is forgotten."""
         self.choice.setCurrentText(name)
+        self._name = name
+        self._opened = read_level(self._texts[name], name) if name not in self._own else None
         own = name in self._own
         self.file_name.setText(name if own else name.replace(".toml", "-ours.toml"))
         self.undo_stack.clear()
@@ -140,6 +157,8 @@ class Editor(QtWidgets.QWidget):
             # A shipped level stays: what is made of it is another level, with its own history.
             level = read_level(text, name)
             text = changed(text, ("id",), f"{level.id[:35]}-ours")
+            # Two of one title could not be told apart in the gym.
+            text = changed(text, ("title",), f"{level.title[:30]} (ours)")
         self.effect.clear()
         self.set_text(text)
 
@@ -251,6 +270,17 @@ class Editor(QtWidgets.QWidget):
     def save(self) -> None:
         """Keep the level among the club's own."""
         name = self.file_name.text()
+        made, was = self.level(), self._opened
+        if made and was and made.base != was.base and made.cautions == was.cautions:
+            self._judge(
+                translated(
+                    "The cautions are still those of another base: write what {base} needs, as the"
+                    " levels on it have it.",
+                    base=made.base,
+                ),
+                well=False,
+            )
+            return
         try:
             keep_level(self._folder, name, self.text, replaces=name in self._own)
         except SwaytrainerError as error:

@@ -86,11 +86,12 @@ def _quoted(text: str) -> str:
 def file_order(name: str) -> tuple[float, str]:
     """The place of a level file in the list: by the number in front, then by name.
 
-    >>> sorted(["ours.toml", "100-b.toml", "20-a.toml"], key=file_order)
-    ['20-a.toml', '100-b.toml', 'ours.toml']
+    >>> sorted(["ours.toml", "100-b.toml", "20-a-ours.toml", "20-a.toml"], key=file_order)
+    ['20-a.toml', '20-a-ours.toml', '100-b.toml', 'ours.toml']
     """
     number = re.match(r"[0-9]{1,9}", name)
-    return (float(number[0]) if number else math.inf, name)
+    # Without the ending: what was made of a level comes behind it, not before.
+    return (float(number[0]) if number else math.inf, name.removesuffix(".toml"))
 
 
 def shipped_files() -> tuple[tuple[str, Level], ...]:
