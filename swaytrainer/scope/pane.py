@@ -218,6 +218,10 @@ class Pane(QtWidgets.QWidget):
         begin = self.watched.begin_s
         stretch = gaze.stretch(newest_s)
         marks = self._marks_within(stretch)
+        at_s = self.at_s(gaze)
+        if stretch[0] <= at_s <= stretch[1] and at_s < self.newest_s:
+            # Where the numbers are of, unless that is the newest.
+            marks.append((at_s, colours.PURPLE))
         for plot, reach in zip(self.plots, reaches, strict=True):
             plot.draw(shown.drawn, begin, stretch, reach)
             plot.mark(marks)
@@ -266,11 +270,11 @@ class Pane(QtWidgets.QWidget):
         lines = [(e.time_s, readout.told(e)) for e in events]
         lines += [(n.time_s, f"✎ {n.text or tr(say('mark'))}") for n in self.notes]
         self._happened.clear()
-        self._happened.addItems([f"{_clock(t - begin)}  {what}" for t, what in sorted(lines)])
+        self._happened.addItems([f"{clock(t - begin)}  {what}" for t, what in sorted(lines)])
         self._happened.scrollToBottom()
 
 
-def _clock(seconds: float) -> str:
+def clock(seconds: float) -> str:
     """Seconds since the beginning as minutes and seconds; the empty board before it is 0."""
     tenths = max(0, round(10.0 * seconds)) if math.isfinite(seconds) else 0
     return f"{tenths // 600}:{number(tenths % 600 / 10, '04.1f')}"

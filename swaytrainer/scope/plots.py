@@ -144,6 +144,7 @@ class TimePlot:
         self._marks = {
             colours.GREY: new_line(colours.GREY),
             colours.ORANGE: new_line(colours.ORANGE, 2.0),
+            colours.PURPLE: new_line(colours.PURPLE, 2.0),
         }
         for line in self._marks.values():
             line.setZValue(-1)
@@ -204,7 +205,7 @@ class TimePlot:
             settle(self.widget)
 
     def mark(self, marks: Sequence[tuple[float, str]]) -> None:
-        """Upright lines at times (s since the beginning), after ``draw``; grey or orange."""
+        """Upright lines at times (s since the beginning), after ``draw``; grey, orange, purple."""
         low, high = self._range[2:] if self._range is not None else (0.0, 1.0)
         wanted = (low, high, *marks)
         if wanted == self._marked:

@@ -219,6 +219,11 @@ class Showing(QtWidgets.QWidget):
             return None
         return Note(pane.watched.begin_s + pane.at_s(self.gaze))
 
+    def at_s(self) -> float:
+        """The moment shown of the chosen recording, s since its beginning; NaN without one."""
+        pane = self.panes[self.chosen] if self.panes else None
+        return math.nan if pane is None else pane.at_s(self.gaze)
+
     def keep(self, note: Note) -> None:
         """Keep a note beside the chosen recording.
 

@@ -15,7 +15,7 @@ from swaytrainer.scope.gaze import Gaze
 from swaytrainer.scope.keys import KEYS, help_page
 from swaytrainer.scope.lettering import Words, font_of
 from swaytrainer.scope.notes import Note
-from swaytrainer.scope.pane import Pane
+from swaytrainer.scope.pane import Pane, clock
 from swaytrainer.scope.readout import trouble
 from swaytrainer.scope.showing import FRAME_MS, Showing
 from swaytrainer.scope.source import Source
@@ -158,7 +158,8 @@ class ScopeWindow(QtWidgets.QMainWindow):
         elif self.showing.parked:
             said.append(tr(say("Shown as the last trial ended; Space goes to the end.")))
         else:
-            said.append(tr(say("Held still; Space follows again.")))
+            at = clock(self.showing.at_s())
+            said.append(tr(say("Held at {at}, the purple line; Space follows again.", at=at)))
         if self._next is not None:
             said.append(tr(say("Another recording has begun: End goes to it.")))
         if len(self.sources) > 1:

@@ -250,3 +250,41 @@ def test_how_many_would_pass_is_shown(tmp_path: Path) -> None:
 
     until(seen)
     editor.close_down()
+
+
+def test_a_copy_comes_behind_its_model_with_its_own_title_and_its_bases_cautions(
+    tmp_path: Path,
+) -> None:
+    home = Home(tmp_path)
+    editor = Editor(home.path / "levels", lambda *_: None)
+    editor.open("10-millpond-shore.toml")
+    editor.change(place_of(editor, "spotter"), "true")
+    editor.change(place_of(editor, "base"), "still barrel")
+    editor.save()
+    assert "cautions are still those of another base" in editor.verdict.text()
+    assert not any((home.path / "levels").glob("*.toml"))
+    editor.change(place_of(editor, "base"), "firm")
+    editor.change(place_of(editor, "pass_mark"), "7")
+    editor.save()
+    levels = home.levels()[0]
+    assert levels[0].id == "millpond-shore", "a beginner's first rung is as it was"
+    assert (levels[1].id, levels[1].title) == (
+        "millpond-shore-ours",
+        f"{levels[0].title} (ours)",
+    )
+    editor.close_down()
+
+
+def test_what_is_not_saved_is_not_left_without_a_question(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    editor = Editor(tmp_path, lambda *_: None)
+    editor.open("10-millpond-shore.toml")
+    editor.change(place_of(editor, "pass_mark"), "7")
+    for sure, kept in ((False, True), (True, False)):
+        monkeypatch.setattr(editor, "sure", lambda answer=sure: answer)
+        editor._chosen("20-millpond-open-water.toml")
+        level = editor.level()
+        assert level is not None
+        assert (level.pass_mark == 7.0) is kept
+    editor.close_down()

@@ -16,6 +16,7 @@ from PySide6.QtTest import QTest
 from swaytrainer.scope import colours
 from swaytrainer.scope.curves import Drawn
 from swaytrainer.scope.lettering import Words
+from swaytrainer.scope.pane import clock
 from swaytrainer.scope.plots import TimePlot
 from swaytrainer.scope.source import Source
 from swaytrainer.scope.window import ScopeWindow
@@ -255,4 +256,20 @@ def test_help(application: QtWidgets.QApplication) -> None:
     assert window._help.isVisible()
     QTest.keyClick(window.page, QtCore.Qt.Key.Key_Escape)
     assert not window._help.isVisible()
+    window.close()
+
+
+def test_looking_back_shows_which_moment_is_shown(application: QtWidgets.QApplication) -> None:
+    window = shown(application, SESSIONS / "1-mika-toes-then-even.sway", TJARK)
+    window.move_by(-0.5)
+    for _ in range(5):
+        application.processEvents()
+        window.tick()
+    at_s = window.showing.at_s()
+    pane = window.showing.panes[0]
+    assert pane is not None
+    lines = pane.plots[0]._marks[colours.PURPLE].getData()[0]
+    assert lines is not None
+    assert lines[0] == pytest.approx(at_s)
+    assert clock(at_s) in window.status()
     window.close()
