@@ -344,3 +344,20 @@ def test_a_games_numbers_and_hops_belong_to_the_task(monkeypatch: pytest.MonkeyP
     found = tasks(replace(SETUP, level=level))
     assert found[0] == "millpond (speed 3)"
     assert found[1].startswith("millpond (speed 3), toe share 30-55 %, marked by time_in_band")
+
+
+def test_four_weeks_are_all_of_four_weeks_however_many_sittings(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    setup = replace(SETUP, vaulter=Vaulter("Bosse", 230.0, 180.0))
+    home = Home(tmp_path)
+    home.add_vaulter(Vaulter("Bosse"))
+    noon = datetime.now().astimezone().replace(hour=12, minute=0, second=0, microsecond=0)
+    for n in range(75):
+        # Five sittings on each of fifteen days, more than the newest sixty.
+        made = noon - timedelta(days=1 + n // 5) + timedelta(minutes=10 * (n % 5))
+        recorder = home.new_recorder(setup, made)
+        recorder.append_outcome(outcome(1, 10.0))
+        recorder.close()
+    assert main(["--home", str(tmp_path), "progress", "Bosse"]) == 0
+    assert "trained on 15 days of the last 28, 25 min on the board" in capsys.readouterr().out
