@@ -52,14 +52,7 @@ def _parser() -> argparse.ArgumentParser:
     _heard(parser)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
 
-    demo = commands.add_parser(
-        "demo", help="a simulated vaulter on a simulated board, start to end"
-    )
-    demo.add_argument("--seconds", type=float, default=20.0, metavar="N", help="of the trial")
-    demo.add_argument("--out", type=Path, default=Path("swaytrainer-demo"), metavar="DIR")
-    demo.add_argument("--seed", type=int, default=1, metavar="N", help="the same, the same mark")
-    demo.add_argument("--tcp", action="store_true", help="over TCP instead of a pseudo-terminal")
-    demo.add_argument("--off-screen", action="store_true", help="no window even if there is one")
+    _demo(commands)
 
     _analyse(commands)
 
@@ -112,6 +105,20 @@ def _parser() -> argparse.ArgumentParser:
     _squad(commands)
     _scope(commands)
     return parser
+
+
+def _demo(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    demo = commands.add_parser(
+        "demo", help="a simulated vaulter on a simulated board, start to end"
+    )
+    demo.add_argument("--seconds", type=float, default=20.0, metavar="N", help="of the trial")
+    demo.add_argument("--out", type=Path, default=Path("swaytrainer-demo"), metavar="DIR")
+    demo.add_argument("--seed", type=int, default=1, metavar="N", help="the same, the same mark")
+    demo.add_argument("--tcp", action="store_true", help="over TCP instead of a pseudo-terminal")
+    demo.add_argument(
+        "--calibrated", action="store_true", help="straight to the trial, on a board that is known"
+    )
+    demo.add_argument("--off-screen", action="store_true", help="no window even if there is one")
 
 
 def _vaulter(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

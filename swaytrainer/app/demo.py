@@ -63,18 +63,20 @@ _SHOW_RESULT_S: Final = 6.0
 _GIVE_UP_S: Final = 600.0
 
 
-def demo_steps(make: BoardMake, trial_s: float) -> Scenario:
-    """What the simulated vaulter and helper do on the board."""
+def demo_steps(make: BoardMake, trial_s: float, calibrated: bool = False) -> Scenario:
+    """What the simulated vaulter does on the board, and a helper before, unless it is known."""
     weights = [
         Weight(MASS_KG, spot.x_mm, spot.y_mm, _SPOT_S)
         for spot in few_spots(make.half_width_mm, make.half_depth_mm)
     ]
+    if calibrated:
+        weights = []
     lead_s = SETTLE_LIMIT_S + COUNTDOWN_S
     return Scenario(
         (
             Empty(3.0),
             *weights,
-            Empty(4.0),
+            Empty(0.5 if calibrated else 4.0),
             StepOn(),
             Stand(lead_s + 0.15 * trial_s - 4.0, ORDINARY),
             # On the toes for a while in the trial, so that there is something to see and to say.
@@ -120,7 +122,7 @@ def demo(options: argparse.Namespace) -> int:
     make = BoardMake()
     board = SimulatedBoard(make, options.seed)
     loads = corner_loads(
-        demo_steps(make, options.seconds),
+        demo_steps(make, options.seconds, options.calibrated),
         JUNIOR,
         make.rate_hz,
         make.half_width_mm,
@@ -162,6 +164,7 @@ class _Demo:
     ) -> None:
         self._out = out
         self._seed = options.seed
+        self._calibrated: bool = options.calibrated
         self._seconds = options.seconds
         self._window = window
         self._player = player
@@ -191,7 +194,11 @@ class _Demo:
         link = Link(found, self._clock, lambda: [url])
         try:
             stream = Arrivals(link.poll)
-            calibration = self._calibrate(stream, hello.board_id, hello.rate_hz)
+            if self._calibrated:
+                calibration = SimulatedBoard(BoardMake(), self._seed).true_calibration()
+                self._home.keep_calibration(calibration)
+            else:
+                calibration = self._calibrate(stream, hello.board_id, hello.rate_hz)
             vaulter = Vaulter("Romy", JUNIOR.foot_length_mm, JUNIOR.stance_width_mm)
             level = replace(wanted, seconds=self._seconds, trials=1)
             path = self._train(

@@ -127,6 +127,6 @@ def command(level: Level, folder: Path) -> list[str]:
     """The command line that shows a level in ``folder``."""
     return [
         *(sys.executable, "-m", "swaytrainer", "--home", str(folder / "home"), "--mute"),
-        *("--language", language(), "demo"),
+        *("--language", language(), "demo", "--calibrated"),
         *("--seconds", f"{level.seconds:g}", "--out", str(folder / "out")),
     ]

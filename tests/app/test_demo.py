@@ -60,3 +60,10 @@ def test_nothing_simulated_comes_into_a_data_folder_in_use(
     assert main(["--home", str(home.path), "demo", "--out", str(tmp_path / "out")]) == 1
     assert "Leave --home away" in capsys.readouterr().err
     assert sorted(home.path.rglob("*")) == before
+
+
+def test_on_a_board_that_is_known_it_goes_straight_to_the_trial(tmp_path: Path) -> None:
+    told = run("demo", "--seconds", "6", "--calibrated", "--out", str(tmp_path), "--tcp")
+    assert "Calibrating" not in told
+    assert re.search(r"Mark: \d+\.\d of 10", told)
+    assert not list(tmp_path.glob("*calibrating*"))
