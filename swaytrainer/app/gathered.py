@@ -22,7 +22,7 @@ from swaytrainer.app.kept_values import (
 from swaytrainer.app.past import Past, read_instead
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.progress.assess import Course, Found, courses
-from swaytrainer.progress.days import Day, History
+from swaytrainer.progress.days import Day, History, Scatter
 from swaytrainer.progress.terms import Task
 from swaytrainer.store.home import Home
 from swaytrainer.store.recording import glance
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 #: Changed whenever what is kept is made otherwise: then it is made anew.
-_FORMAT: Final = 1
+_FORMAT: Final = 2
 _TERMS: Final = Terms.__match_args__
 
 
@@ -190,6 +190,7 @@ def _text(kept: _Kept) -> str:
             course.days.left_out,
             sorted(course.boards),
             course.days.days,
+            course.scatter,
         ]
         for course in kept.courses
     ]
@@ -206,11 +207,17 @@ def _read(name: str, measure: str, held: Any, tasks: dict[str, Task]) -> _Kept:
     """
     rows, left_out, notes = held
     found = []
-    for told, log, out, boards, days in rows:
+    for told, log, out, boards, days, scatter in rows:
         key = repr(told)
         if key not in tasks:
             tasks[key] = Task(Terms(*told[1:]), told[0])
-        days_read = tuple(map(Day._make, days))
-        course = Course(name, tasks[key], measure, History(days_read, log, out), frozenset(boards))
+        course = Course(
+            name,
+            tasks[key],
+            measure,
+            History(tuple(map(Day._make, days)), log, out),
+            frozenset(boards),
+            Scatter._make(scatter),
+        )
         found.append(course)
     return _Kept(found, left_out, notes)

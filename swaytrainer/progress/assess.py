@@ -53,6 +53,7 @@ class Course(NamedTuple):
 
     Attributes:
         boards: ids of the boards that measured them.
+        scatter: of the days about their line, what they tell of the squad's scatter.
     """
 
     vaulter: str
@@ -60,6 +61,7 @@ class Course(NamedTuple):
     measure: str
     days: History
     boards: frozenset[str]
+    scatter: Scatter
 
 
 def courses(found: Iterable[Found]) -> list[Course]:
@@ -67,16 +69,13 @@ def courses(found: Iterable[Found]) -> list[Course]:
     groups: dict[tuple[str, str, Task], list[Found]] = {}
     for item in found:
         groups.setdefault((item.vaulter, item.measure, item.task), []).append(item)
-    return [
-        Course(
-            vaulter,
-            task,
-            measure,
-            history((item.dated for item in items), sense_of(measure).log),
-            frozenset(item.board_id for item in items),
-        )
-        for (vaulter, measure, task), items in groups.items()
-    ]
+    made = []
+    for (vaulter, measure, task), items in groups.items():
+        days = history((item.dated for item in items), sense_of(measure).log)
+        boards = frozenset(item.board_id for item in items)
+        scatter = scatter_about_line(days.days)
+        made.append(Course(vaulter, task, measure, days, boards, scatter))
+    return made
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,15 +182,14 @@ def assess(
 
 def _others(alike: Sequence[Course]) -> dict[str, Scatter]:
     """For each vaulter how all the others' days scatter: sums from both ends, no differences."""
-    scatters = [scatter_about_line(course.days.days) for course in alike]
     before = [NO_SCATTER]
-    for scatter in scatters[:-1]:
-        before.append(before[-1].plus(scatter))
+    for course in alike[:-1]:
+        before.append(before[-1].plus(course.scatter))
     found = {}
     after = NO_SCATTER
     for n in range(len(alike) - 1, -1, -1):
         found[alike[n].vaulter] = before[n].plus(after)
-        after = after.plus(scatters[n])
+        after = after.plus(alike[n].scatter)
     return found
 
 

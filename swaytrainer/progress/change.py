@@ -24,7 +24,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import lru_cache, partial
 from typing import Final, NamedTuple
 
 from swaytrainer.errors import SwaytrainerError
@@ -88,7 +89,6 @@ class Change:
 
     Attributes:
         verdict: one of the five texts above.
-        why: the same in a sentence or two, with the numbers.
         days, trials: how many there are.
         block_days: days in a block; ``days_missing`` until the next full block.
         look: which full block after the first one is judged, from 1; 0 without.
@@ -106,10 +106,11 @@ class Change:
         ordinary_low, ordinary_high: where 95 % of single days of an unchanged vaulter lie, cut at
             the measure's bounds.
         spread: what all this is judged by.
+        unit: of the measure, for the words.
+        unjudged: why there is nothing to judge by, a sentence; empty where there is.
     """
 
     verdict: str
-    why: str
     days: int
     trials: int
     block_days: int
@@ -129,6 +130,35 @@ class Change:
     ordinary_low: float = math.nan
     ordinary_high: float = math.nan
     spread: Spread | None = None
+    unit: str = ""
+    unjudged: str = ""
+
+    @property
+    def why(self) -> str:
+        """The verdict in a sentence or two, with the numbers.
+
+        Made when it is asked for: the squad's table needs none.
+        """
+        if self.unjudged or self.spread is None:
+            return self.unjudged
+        many = (
+            say("{days} days each", days=self.block_days)
+            if self.block_days > 1
+            else say("a day each")
+        )
+        latest = (
+            say("{value:.3g} {unit}", value=self.latest, unit=self.unit)
+            if self.unit
+            else say("{value:.3g}", value=self.latest)
+        )
+        return say(
+            "From {before:.3g} to {latest}, means of {many}; {limits} {source}",
+            before=self.before,
+            latest=latest,
+            many=many,
+            limits=_limit_words(self.counts_below, self.counts_above),
+            source=_source_words(self.spread),
+        )
 
 
 def alpha_of_look(look: int) -> float:
@@ -219,64 +249,45 @@ def change_beside(
     days = own.days
     blocks = len(days) // block_days
     missing = block_days * max(2, blocks + 1) - len(days)
-    found = Change(
-        NOT_ENOUGH,
-        "",
-        len(days),
-        own.trials,
-        block_days,
-        missing,
-        mean=_mean(own, days),
-        in_percent=own.log,
-    )
+    mean = own.unit(_mean_on_scale(days)) if days else math.nan
+    found = partial(
+        Change, days=len(days), trials=own.trials, block_days=block_days, days_missing=missing,
+        mean=mean, in_percent=own.log, unit=unit,
+    )  # fmt: skip
     if blocks < 2:
         need = say(
             "It takes {need} days with a counted trial; there are {days}.",
             need=2 * block_days,
             days=len(days),
         )
-        return replace(found, why=need)
+        return found(NOT_ENOUGH, unjudged=need)
     first, last = days[:block_days], days[(blocks - 1) * block_days : blocks * block_days]
     between = days[block_days : (blocks - 1) * block_days]
     own_scatter = scatter_about_mean(first).plus(scatter_about_mean(last))
     if len(between) >= 3:
         own_scatter = own_scatter.plus(scatter_about_line(between))
     spread = pooled(own_scatter, others, _per_trial(first + last))
-    found = replace(
-        found,
-        look=blocks - 1,
-        before=_mean(own, first),
-        latest=_mean(own, last),
-        spread=spread,
+    before, latest = _mean_on_scale(first), _mean_on_scale(last)
+    found = partial(
+        found, look=blocks - 1, before=own.unit(before), latest=own.unit(latest), spread=spread
     )
     if spread.df < _LEAST_DF:
         why = say(
             "Too few days to know how much days differ: take more days to a block, or wait until"
             " others of the squad have some on the same terms."
         )
-        return replace(found, why=why)
-    step = _mean_on_scale(last) - _mean_on_scale(first)
+        return found(NOT_ENOUGH, unjudged=why)
+    step = latest - before
     alike = _ALIKE * (1.0 if own.log else max(abs(day.mean) for day in days))
     if spread.day_mean_sd <= alike:
         # A measure at its upper or lower end (always 100 %), or copies.
-        return replace(
-            found,
-            verdict=ORDINARY if abs(step) <= alike else NOT_ENOUGH,
-            why=say("The days of a block are all alike, so there is no scatter to judge by."),
+        return found(
+            ORDINARY if abs(step) <= alike else NOT_ENOUGH,
+            unjudged=say("The days of a block are all alike, so there is no scatter to judge by."),
         )
-    return _judged(found, own, sense, step, spread, unit)
-
-
-def _judged(
-    found: Change, own: History, sense: Sense, step: float, spread: Spread, unit: str
-) -> Change:
-    from scipy.special import stdtrit  # scipy.stats would take a second more to load
-
-    before, block_days = found.before, found.block_days
-    level = math.log(before) if own.log else before
     error = spread.day_mean_sd * math.sqrt(2.0 / block_days)
-    t95 = float(stdtrit(spread.df, 0.975))
-    needed = float(stdtrit(spread.df, 1.0 - 0.5 * alpha_of_look(found.look))) * error
+    t95 = _student(spread.df, 0.975)
+    needed = _student(spread.df, 1.0 - 0.5 * alpha_of_look(blocks - 1)) * error
     day_range = t95 * spread.day_mean_sd * math.sqrt(1.0 + 1.0 / block_days)
     difference, low, high = (
         100.0 * math.expm1(s) if own.log else s
@@ -289,43 +300,35 @@ def _judged(
             "less": REAL_BETTER if step < 0.0 else REAL_WORSE,
             "more": REAL_BETTER if step > 0.0 else REAL_WORSE,
         }[sense.better]
-    below, above = own.unit(level - needed), own.unit(level + needed)
-    many = say("{days} days each", days=block_days) if block_days > 1 else say("a day each")
-    latest = (
-        say("{value:.3g} {unit}", value=found.latest, unit=unit)
-        if unit
-        else say("{value:.3g}", value=found.latest)
-    )
-    return replace(
-        found,
-        verdict=verdict,
-        why=say(
-            "From {before:.3g} to {latest}, means of {many}; {limits} {source}",
-            before=before,
-            latest=latest,
-            many=many,
-            limits=_limit_words(below, above, sense),
-            source=_source_words(spread),
-        ),
+    below, above = own.unit(before - needed), own.unit(before + needed)
+    return found(
+        verdict,
         difference=difference,
         difference_low=low,
         difference_high=high,
-        mdc95_fall=before - own.unit(level - t95 * error),
-        mdc95_rise=own.unit(level + t95 * error) - before,
+        mdc95_fall=own.unit(before) - own.unit(before - t95 * error),
+        mdc95_rise=own.unit(before + t95 * error) - own.unit(before),
         counts_below=below if below > sense.least else math.nan,
         counts_above=above if above < sense.most else math.nan,
-        ordinary_low=max(own.unit(level - day_range), sense.least),
-        ordinary_high=min(own.unit(level + day_range), sense.most),
+        ordinary_low=max(own.unit(before - day_range), sense.least),
+        ordinary_high=min(own.unit(before + day_range), sense.most),
     )
 
 
-def _limit_words(below: float, above: float, sense: Sense) -> str:
-    down, up = below > sense.least, above < sense.most
-    if not (down or up):
+@lru_cache(maxsize=1024)
+def _student(df: float, below: float) -> float:
+    """Student's t with this share below it. A squad's vaulters have few different df."""
+    from scipy.special import stdtrit  # scipy.stats would take a second more to load
+
+    return float(stdtrit(df, below))
+
+
+def _limit_words(below: float, above: float) -> str:
+    if math.isnan(below) and math.isnan(above):
         return say("days differ so much that no change within its bounds would count.")
-    if not up:
+    if math.isnan(above):
         return say("only below {below:.3g} would it count as a change.", below=below)
-    if not down:
+    if math.isnan(below):
         return say("only above {above:.3g} would it count as a change.", above=above)
     return say(
         "only below {below:.3g} or above {above:.3g} would it count as a change.",
@@ -383,12 +386,8 @@ def _root(variance: float) -> float:
 
 
 def _per_trial(days: Sequence[Day]) -> float:
-    return sum(1.0 / day.trials for day in days) / len(days)
+    return sum([1.0 / day.trials for day in days]) / len(days)
 
 
 def _mean_on_scale(days: Sequence[Day]) -> float:
-    return math.fsum(day.mean for day in days) / len(days)
-
-
-def _mean(own: History, days: Sequence[Day]) -> float:
-    return own.unit(_mean_on_scale(days)) if days else math.nan
+    return math.fsum([day.mean for day in days]) / len(days)

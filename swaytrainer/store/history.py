@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.store.home import Home, slug
+from swaytrainer.store.home import Home
 from swaytrainer.store.recording import Recording, glance
 from swaytrainer.toml_text import finite_number
 from swaytrainer.training.history import Tried
@@ -30,10 +29,8 @@ class History:
         A damaged recording, or one without a date, is passed over: it must not keep anybody from
         training.
         """
-        tail = re.compile(rf"-{re.escape(slug(vaulter))}(-\d+)?$")
-        named = [p for p in self._home.recordings() if tail.search(p.stem)]
         found: list[Tried] = []
-        for path in named[-NEWEST:]:
+        for path in self._home.recordings_of(vaulter)[-NEWEST:]:
             name, tried = self._glance(path)
             if name == vaulter:
                 found += tried

@@ -22,7 +22,9 @@ from __future__ import annotations
 import os
 import re
 import tempfile
+from collections.abc import Iterable
 from datetime import UTC, datetime
+from operator import attrgetter
 from pathlib import Path
 from typing import Any, Final
 
@@ -322,17 +324,18 @@ class Home:
 
     def recordings(self) -> list[Path]:
         """All recordings, oldest first."""
-        return sorted((self.path / "recordings").glob(f"*/*{SUFFIX}"))
+        return _oldest_first((self.path / "recordings").glob(f"*/*{SUFFIX}"))
 
     def recordings_of(self, name: str) -> list[Path]:
         """The recordings whose names tell this vaulter's, oldest first; another's may be among."""
         tail = re.compile(rf"-{re.escape(slug(name))}(-\d+)?$")
-        return [path for path in self.recordings() if tail.search(path.stem)]
+        there = (self.path / "recordings").glob(f"*/*{SUFFIX}")
+        return _oldest_first(path for path in there if tail.search(path.stem))
 
     def best_mark(self, level: Level, vaulter: Vaulter, rate_hz: float) -> float | None:
         """The best counted mark of the newest sittings on equal terms, None if there is none."""
         tail = re.compile(rf"-{re.escape(level.id)}-{re.escape(slug(vaulter.name))}(-\d+)?$")
-        named = [p for p in self.recordings() if tail.search(p.stem)]
+        named = [p for p in self.recordings_of(vaulter.name) if tail.search(p.stem)]
         best: float | None = None
         for path in named[-_BEST_OF:]:
             try:
@@ -358,6 +361,11 @@ def _counted_mark(shown: dict[str, Any], rate_hz: float) -> float | None:
 
 #: What tells a changed file from the same one: time, size, and which file it is; None if absent.
 Stamp = tuple[int, int, int] | None
+
+
+def _oldest_first(recordings: Iterable[Path]) -> list[Path]:
+    # By their parts, as paths compare themselves, which takes five times as long.
+    return sorted(recordings, key=attrgetter("parts"))
 
 
 def stamp_of(path: Path) -> Stamp:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
+from functools import cache
 from importlib import resources
 from typing import Any, Final
 
@@ -94,6 +95,7 @@ def file_order(name: str) -> tuple[float, str]:
     return (float(number[0]) if number else math.inf, name.removesuffix(".toml"))
 
 
+@cache
 def shipped_files() -> tuple[tuple[str, Level], ...]:
     """The levels that come with the program with their file names, in the list's order."""
     folder = resources.files("swaytrainer.training") / "levels"
