@@ -107,7 +107,7 @@ def _rule(path: Path, home: Home, given: list[str], reason: str | None) -> None:
 
 def _entered(contest: Contest, name: str) -> str:
     """Who is entered by this name, however it is written."""
-    names = [n for of in contest.classes.values() for n in of]
+    names = contest.vaulters
     found = called(name, names)
     if found is None:
         raise SwaytrainerError(

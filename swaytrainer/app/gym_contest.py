@@ -45,7 +45,7 @@ def contest_choices(home: Home, book: ContestBook, spotter: bool) -> Choices:
             say("The contest's level {id!r} needs a spotter.", id=Name(level.id)),
             say("Ask a coach to stand by and start with --spotter."),
         )
-    roster = Roster(home, lambda: [n for of in book.contest.classes.values() for n in of])
+    roster = Roster(home, lambda: book.contest.vaulters)
     return Choices(roster, (level,), 0, 0, OneLevel(level), spotter)
 
 
@@ -62,6 +62,7 @@ class GymContest:
     def __init__(self, book: ContestBook, now: Callable[[], datetime]) -> None:
         self._book = book
         self._now = now
+        self._is_on = book.contest.is_on(now())
         self._coming = self._due()
 
     def _due(self) -> list[Call]:
@@ -114,9 +115,12 @@ class GymContest:
 
     def refresh(self, _names: Collection[str] = ()) -> None:
         """Take over the file, the vaulters and the recordings as they are now."""
-        self._book.refresh()
+        changed = self._book.refresh()
+        is_on = self._book.contest.is_on(self._now())
         # Also when nothing has changed but the time.
-        self._coming = self._due()
+        if changed or is_on != self._is_on:
+            self._is_on = is_on
+            self._coming = self._due()
 
     def calls(self) -> tuple[str, ...]:
         """Who is next, next but one and so on; somebody who comes twice in a row stands twice."""

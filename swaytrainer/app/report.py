@@ -22,7 +22,7 @@ from swaytrainer.progress.about import (
     told,
     where_words,
 )
-from swaytrainer.progress.assess import Row
+from swaytrainer.progress.assess import Row, counted
 from swaytrainer.progress.change import NOT_ENOUGH, ORDINARY, REAL, REAL_BETTER, REAL_WORSE
 from swaytrainer.progress.findings import findings
 from swaytrainer.report.pages import squad_page, vaulter_page
@@ -118,8 +118,8 @@ def _lately(about: About) -> str:
     """How much was trained, and whether it was too much of late."""
     load = about.load(RECENT_DAYS)
     lately = say(
-        "{days} training days and {minutes:.0f} min on the board in four weeks",
-        days=load.days,
+        "{days} of training and {minutes:.0f} min on the board in four weeks",
+        days=counted(load.days, "day"),
         minutes=load.minutes,
     )
     word, why = told(about)

@@ -109,7 +109,7 @@ def _turn(told: Contest, stage: Stage, number: int) -> str:
 
 
 def _entered(told: Contest, attempts: Iterable[Attempt]) -> list[Attempt]:
-    names = {name for names in told.classes.values() for name in names}
+    names = set(told.vaulters)
     here = (a for a in attempts if a.vaulter in names and told.since <= a.at <= told.until)
     return sorted(here, key=lambda a: (a.at, a.number))
 

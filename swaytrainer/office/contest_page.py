@@ -10,6 +10,7 @@ from PySide6 import QtWidgets
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office import orders
 from swaytrainer.office.contest_form import ContestForm
+from swaytrainer.office.forms import Form
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
 from swaytrainer.squad.contest import Contest
@@ -18,12 +19,13 @@ from swaytrainer.squad.contest_places import open_places, standings
 from swaytrainer.squad.contest_words import newest_first, trial_words
 from swaytrainer.store.contest_book import ContestBook, contest_text, parsed_contest
 from swaytrainer.store.contest_edit import edited_contest
-from swaytrainer.store.home import Home, replace_file
-from swaytrainer.words import say, tr
+from swaytrainer.store.home import Home, replace_same
+from swaytrainer.words import Name, say, tr
 
 _KINDS = "TOML (*.toml)"
 #: Changed in mid-contest, these change what was done.
 _TERMS = ("level", "since", "until", "trials", "warm_up")
+_OPEN_AGAIN = say("Give up, and open it again.")
 
 
 class ContestPage(Page):
@@ -139,12 +141,7 @@ class ContestPage(Page):
                 question = say("{n} trials are there already. Change what they count for?", n=done)
                 if not self.sure("A competition that has begun", question):
                     raise SwaytrainerError(say("Nothing was kept."), say("Undo it, or give up."))
-            if contest_text(path) != text:
-                raise SwaytrainerError(
-                    say("The file has been changed by somebody else."),
-                    say("Give up, and open it again."),
-                )
-            replace_file(path, new)
+            replace_same(path, text, new, _OPEN_AGAIN)
 
         names = [v.name for v in self._home.vaulters()]
         rulings, stand_offs = judged_in(text, where, names)
@@ -181,8 +178,8 @@ class ContestPage(Page):
         book = self._book()
         if book is None:
             return
-        names = [n for of in book.contest.classes.values() for n in of]
-        there = [name for name in names if not book.contest.withdrawn(name)]
+        contest = book.contest
+        there = [name for name in contest.vaulters if not contest.withdrawn(name)]
         at = self.picked("A withdrawal", "Who takes no further part?", there)
         reason = self.typed("A withdrawal", "Why?") if at is not None else None
         if at is not None and reason:
@@ -239,7 +236,7 @@ class ContestPage(Page):
             self._ask(f"--{kind}", str(path))
 
 
-class TextDialog(QtWidgets.QDialog):
+class TextDialog(Form):
     """A text file to change; kept only when it is asked for.
 
     Args:
@@ -254,43 +251,28 @@ class TextDialog(QtWidgets.QDialog):
         path: Path,
         check: Callable[[str], object] = lambda _text: None,
     ) -> None:
-        super().__init__(parent)
+        super().__init__(parent, Name(path.name))
         self._path = path
         self._check = check
         self._was = ""
-        self.setWindowTitle(path.name)
         self.resize(800, 600)
-        column = QtWidgets.QVBoxLayout(self)
         self.text = QtWidgets.QPlainTextEdit()
-        self.trouble = label("")
-        column.addWidget(self.text, 1)
-        column.addWidget(self.trouble)
-        column.addWidget(button("Keep", self.accept))
-        column.addWidget(button("Give up", self.reject))
+        self.column.addWidget(self.text, 1)
+        self.end_with()
         try:
             self._was = path.read_text(encoding="utf-8")
             self.text.setPlainText(self._was)
         except (OSError, UnicodeDecodeError) as error:
             self.trouble.setText(str(error))
             self.text.setReadOnly(True)
+            self.keep_button.setEnabled(False)
 
-    def accept(self) -> None:
-        """Write it."""
-        if self.text.isReadOnly():
-            return
+    def keep(self) -> None:
+        """Write it.
+
+        Raises:
+            SwaytrainerError: it may not be so, or can't be written.
+        """
         text = self.text.toPlainText()
-        try:
-            self._check(text)
-            if self._path.read_text(encoding="utf-8") != self._was:
-                raise SwaytrainerError(
-                    say("The file has been changed by somebody else."),
-                    say("Give up, and open it again."),
-                )
-            replace_file(self._path, text)
-        except SwaytrainerError as error:
-            self.trouble.setText(f"{tr(error.what)} {tr(error.remedy)}")
-            return
-        except (OSError, UnicodeDecodeError) as error:
-            self.trouble.setText(str(error))
-            return
-        super().accept()
+        self._check(text)
+        replace_same(self._path, self._was, text, _OPEN_AGAIN)

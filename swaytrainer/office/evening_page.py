@@ -24,7 +24,7 @@ from swaytrainer.squad.plan import (
     with_group,
     with_missing,
 )
-from swaytrainer.store.home import Home, replace_file
+from swaytrainer.store.home import Home, replace_same
 from swaytrainer.store.plan_edit import Kept, edited_plan
 from swaytrainer.training.level import Level
 from swaytrainer.training.vaulter import Vaulter
@@ -153,15 +153,9 @@ class EveningPage(Page):
         ]  # fmt: skip
         if late:
             lines.append(say("In no group: {names}.", names=Name(", ".join(late))))
-        if self.text.toPlainText() != self._kept_or_empty():
+        if self.text.toPlainText() != self._was:
             lines.append(say("It isn't kept yet."))
         self.state.setText(" ".join(tr(line) for line in lines))
-
-    def _kept_or_empty(self) -> str:
-        try:
-            return self._kept()
-        except SwaytrainerError:
-            return ""
 
     def _fill(self, plan: Plan) -> None:
         titles = {level.id: level_words(level) for level in self._levels}
@@ -217,12 +211,8 @@ class EveningPage(Page):
         self._replace(new)
 
     def _replace(self, text: str) -> None:
-        if self._kept() != self._was:
-            raise SwaytrainerError(
-                say("The plan has been changed by somebody else."),
-                say("“Undo what isn't kept” shows theirs; then do yours once more."),
-            )
-        replace_file(self._path, text)
+        remedy = say("“Undo what isn't kept” shows theirs; then do yours once more.")
+        replace_same(self._path, self._was, text, remedy)
         self._was = text
         self._show_kept(text)
 

@@ -130,6 +130,9 @@ class Form(QtWidgets.QDialog):
             self.keep()
         except SwaytrainerError as error:
             self.trouble.setText(f"{tr(error.what)} {tr(error.remedy)}")
+            # What is wrong may take more lines than there were.
+            needed = self.column.totalHeightForWidth(self.width())
+            self.resize(self.width(), max(self.height(), needed))
             return
         super().accept()
 

@@ -56,6 +56,21 @@ def progress_of(name: str) -> Order:
     return Order(("progress", "--", name))
 
 
+def table(path: Path) -> Order:
+    """The squad's table for a spreadsheet."""
+    return Order(("progress", "--squad", f"--csv={path}"))
+
+
+def next_of(name: str) -> Order:
+    """What comes next for somebody."""
+    return Order(("ladder", "--", name))
+
+
+def coach_word(name: str, level: str, note: str) -> Order:
+    """The coach's word: somebody's level from now on, and why."""
+    return Order(("ladder", f"--set={level}", f"--note={note}", "--", name))
+
+
 def report(name: str | None, path: Path, sentence: str = "") -> Order:
     """One page about somebody, or about the squad (``name`` None)."""
     about = ("--squad",) if name is None else ("--", name)
@@ -100,6 +115,13 @@ def replay(path: Path) -> Order:
 def backup(path: Path) -> Order:
     """Everything in one file."""
     return Order(("backup", str(path)))
+
+
+def trial_for_others(recording: Path, kind: str, path: Path, number: int) -> Order:
+    """A recorded trial as a file that other programs read: csv, parquet or c3d."""
+    return Order(
+        ("export", f"--as={kind}", f"--output={path}", f"--trial={number}", "--", str(recording))
+    )
 
 
 def restore(path: Path) -> Order:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6 import QtWidgets
 
 from swaytrainer.office import orders
+from swaytrainer.office.orders import Order
 from swaytrainer.office.page import Page, button
 from swaytrainer.office.runner import Runner
+from swaytrainer.office.word_form import WordForm
 from swaytrainer.store.home import Home, slug
 from swaytrainer.words import tr
 
@@ -18,7 +22,8 @@ class ProgressPage(Page):
         "“Real change” is said only beyond the ordinary day-to-day scatter, at equal terms; it"
         " takes at least three days against three. A report is one page with the picture of the"
         " soles, three findings and the next step; your own sentence stands on it. As HTML it"
-        " needs no network, as PDF it prints in grey."
+        " needs no network, as PDF it prints in grey. “The coach's word” sets somebody's level"
+        " from now on: it goes before what the ladder suggests."
     )
 
     def __init__(self, runner: Runner, home: Home) -> None:
@@ -32,13 +37,16 @@ class ProgressPage(Page):
         self.row(
             button("The squad", lambda: self.ask(orders.PROGRESS)),
             button("The squad's sheet …", lambda: self.report(None)),
+            button("The table as CSV …", self._table),
         )
         self.row(
             self.names,
-            button("How it goes", self._numbers),
+            button("How it goes", lambda: self._ask_of(orders.progress_of)),
+            button("What comes next", lambda: self._ask_of(orders.next_of)),
+            button("The coach's word …", self._word),
             button("Report …", lambda: self.report(self.names.currentText() or None)),
-            self.sentence,
         )
+        self.row(self.sentence)
         self.column.addWidget(self.said, 1)
 
     def refresh(self) -> None:
@@ -54,9 +62,40 @@ class ProgressPage(Page):
             # What a coach opens the page for.
             self.ask(orders.PROGRESS)
 
-    def _numbers(self) -> None:
+    def _ask_of(self, order: Callable[[str], Order]) -> None:
         if self.names.currentText():
-            self.ask(orders.progress_of(self.names.currentText()))
+            self.ask(order(self.names.currentText()))
+
+    def _table(self) -> None:
+        path = self.new_file("The table as CSV", "squad.csv", "CSV (*.csv)")
+        if path is not None:
+            self.ask(orders.table(path))
+
+    def _word(self) -> None:
+        def ask() -> None:
+            form = self.word_form()
+            if form is not None:
+                form.exec()
+
+        self.trying(ask)
+
+    def word_form(self) -> WordForm | None:
+        """The form for the coach's word on who is chosen; None where nobody is.
+
+        Raises:
+            SwaytrainerError: a file of the data folder can't be used.
+        """
+        name = self.names.currentText()
+        if not name:
+            return None
+        words = self._home.coach_words(name)
+        return WordForm(
+            self,
+            name,
+            self._home.level_shelf().levels,
+            words[-1].level_id if words else None,
+            lambda level, note: self.ask(orders.coach_word(name, level, note)),
+        )
 
     def report(self, name: str | None) -> None:
         """A page about somebody, or about the squad (None)."""

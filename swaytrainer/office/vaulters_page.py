@@ -7,19 +7,18 @@ from datetime import datetime
 
 from PySide6 import QtWidgets
 
-from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office import orders
 from swaytrainer.office.form import COLUMNS, texts_of, vaulter_of
+from swaytrainer.office.forms import Form
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
-from swaytrainer.office.style import TROUBLE
 from swaytrainer.store.home import Home, slug
 from swaytrainer.training.vaulter import Vaulter
 from swaytrainer.words import Name, say, short, tr
 
 
-class VaulterForm(QtWidgets.QDialog):
-    """One vaulter's fields; closes only with what can be kept.
+class VaulterForm(Form):
+    """One vaulter's fields.
 
     Args:
         parent: the page.
@@ -33,13 +32,11 @@ class VaulterForm(QtWidgets.QDialog):
         vaulter: Vaulter | None,
         keep: Callable[[Vaulter], None],
     ) -> None:
-        super().__init__(parent)
+        super().__init__(parent, "A vaulter")
         self._keep = keep
-        self.setWindowTitle(tr("A vaulter"))
         self.fields: list[QtWidgets.QLineEdit] = []
-        column = QtWidgets.QVBoxLayout(self)
         lines = QtWidgets.QFormLayout()
-        column.addLayout(lines)
+        self.column.addLayout(lines)
         texts = texts_of(vaulter) if vaulter else ("",) * len(COLUMNS)
         for asked, text in zip(COLUMNS, texts, strict=True):
             field = QtWidgets.QLineEdit(text)
@@ -50,32 +47,16 @@ class VaulterForm(QtWidgets.QDialog):
             field.setReadOnly(vaulter is not None and asked.field == "name")
             lines.addRow(tr(asked.title), field)
             self.fields.append(field)
-        self.trouble = QtWidgets.QLabel()
-        self.trouble.setWordWrap(True)
-        self.trouble.setStyleSheet(TROUBLE)
-        column.addWidget(self.trouble)
-        column.addWidget(label("The caution can be read on the gym's screen by everybody there."))
-        buttons = QtWidgets.QDialogButtonBox()
-        keep_button = buttons.addButton(
-            tr("Keep"), QtWidgets.QDialogButtonBox.ButtonRole.AcceptRole
-        )
-        keep_button.setDefault(True)
-        buttons.addButton(tr("Give up"), QtWidgets.QDialogButtonBox.ButtonRole.RejectRole)
-        buttons.accepted.connect(self.accept)
-        buttons.rejected.connect(self.reject)
-        column.addWidget(buttons)
+        self.end_with(label("The caution can be read on the gym's screen by everybody there."))
 
-    def accept(self) -> None:
-        """Keep it, or say what is wrong."""
+    def keep(self) -> None:
+        """Keep who was typed.
+
+        Raises:
+            SwaytrainerError: a value can't be, or the name is another's.
+        """
         year = datetime.now().astimezone().year
-        try:
-            self._keep(vaulter_of(tuple(field.text() for field in self.fields), year))
-        except SwaytrainerError as error:
-            self.trouble.setText(f"{tr(error.what)} {tr(error.remedy)}")
-            # What is wrong may take more lines than there were.
-            self.adjustSize()
-            return
-        super().accept()
+        self._keep(vaulter_of(tuple(field.text() for field in self.fields), year))
 
 
 _WIDEST_PX = 260

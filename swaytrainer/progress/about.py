@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 from typing import Final, NamedTuple
 
-from swaytrainer.progress.assess import Row
+from swaytrainer.progress.assess import Row, counted
 from swaytrainer.progress.change import REAL_BETTER, REAL_WORSE
 from swaytrainer.progress.contrasts import Contrast
 from swaytrainer.training.dose import SESSION_MINUTES, WEEK_DAYS
@@ -252,7 +252,7 @@ def told(about: About) -> Told:
             Word.STUCK,
             say("no change shown on {days} days", days=recent.days),
         )
-    return Told(Word.STEADY, say("{days} days in four weeks", days=recent.days))
+    return Told(Word.STEADY, say("{days} in four weeks", days=counted(recent.days, "day")))
 
 
 #: The usual measures in a coach's words.

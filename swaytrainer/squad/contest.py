@@ -102,6 +102,11 @@ class Contest:
     unmeasured: tuple[str, ...] = ()
     gone: int = 0
 
+    @property
+    def vaulters(self) -> tuple[str, ...]:
+        """All who are entered, class by class."""
+        return tuple(name for names in self.classes.values() for name in names)
+
     def class_of(self, vaulter: str) -> str:
         """The class of somebody who is entered."""
         return next(name for name, names in self.classes.items() if vaulter in names)
@@ -251,7 +256,7 @@ def sort_out(contest: Contest, attempts: Iterable[Attempt]) -> dict[str, Sorted]
     tried = list(attempts)
     # A file that was copied is taken back under either name.
     back = {(a.vaulter, a.at, a.number) for a in tried for r in contest.rulings if takes_back(r, a)}
-    marked: dict[str, list[Attempt]] = {v: [] for names in contest.classes.values() for v in names}
+    marked: dict[str, list[Attempt]] = {vaulter: [] for vaulter in contest.vaulters}
     seen = set()
     for attempt in sorted(tried, key=lambda a: (a.at, a.recording, a.number)):
         key = (attempt.vaulter, attempt.at, attempt.number)

@@ -418,6 +418,24 @@ def _keep(path: Path, text: str) -> Path:
     return replace_file(path, text)
 
 
+def replace_same(path: Path, was: str, text: str, remedy: str) -> Path:
+    """Write a file anew, unless it has been changed since it was read.
+
+    Args:
+        path: of the file; one that is not there holds nothing.
+        was: what was read.
+        text: what is to stand there.
+        remedy: what to do about another's change.
+
+    Raises:
+        SwaytrainerError: it has been changed, can't be read, or can't be written.
+    """
+    if (_text(path) if path.exists() else "") != was:
+        changed = say("{file} has been changed by somebody else.", file=Name(path.name))
+        raise SwaytrainerError(changed, remedy)
+    return replace_file(path, text)
+
+
 def replace_file(path: Path, text: str) -> Path:
     """Write beside and rename: a power cut leaves the old file or the new one, never half."""
     _make(path.parent)

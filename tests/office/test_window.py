@@ -13,6 +13,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 pytest.importorskip("PySide6.QtWidgets", exc_type=ImportError)
 from PySide6 import QtCore, QtWidgets
 
+from swaytrainer.cli import main
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office import orders
 from swaytrainer.office.contest_page import ContestPage, TextDialog
@@ -104,7 +105,7 @@ def test_erasing_asks_for_the_name_and_then_does_it(
     office: Office, home: Home, application: QtWidgets.QApplication, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (home.path / "recordings" / "2026-11-20").mkdir(parents=True)
-    shutil.copy(SESSIONS / "2-romy-calm.sway", home.path / "recordings" / "2026-11-20")
+    shutil.copy(SESSIONS / "1-mika-toes-then-even.sway", home.path / "recordings" / "2026-11-20")
     page = opened(office, "Vaulters")
     assert isinstance(page, VaultersPage)
     page.table.selectRow(1)
@@ -293,7 +294,7 @@ def test_a_competition_that_has_begun_is_changed_only_after_a_question(
 ) -> None:
     day = home.path / "recordings" / "2026-09-12"
     day.mkdir(parents=True)
-    shutil.copy(SESSIONS / "2-romy-calm.sway", day)
+    shutil.copy(SESSIONS / "1-mika-toes-then-even.sway", day)
     cup = tmp_path / "cup.toml"
     cup.write_text(
         'title = "Cup"\nlevel = "millpond-open-water"\n'
@@ -337,7 +338,7 @@ def test_the_judges_pick_and_need_type_only_the_reason(
     home.add_vaulter(Vaulter("Tjark"))
     day = home.path / "recordings" / "2026-09-12"
     day.mkdir(parents=True)
-    shutil.copy(SESSIONS / "2-romy-calm.sway", day)
+    shutil.copy(SESSIONS / "1-mika-toes-then-even.sway", day)
     cup = tmp_path / "cup.toml"
     cup.write_text(
         'title = "Cup"\nlevel = "millpond-open-water"\ntrials = 1\n'
@@ -385,6 +386,63 @@ def test_what_a_command_refuses_is_shown(
     page.ask(orders.progress_of("Nobody"))
     answered(application, office)
     assert page.said.toPlainText().startswith("There is no counted trial")
+
+
+def test_the_coach_s_word_is_kept_and_goes_first(
+    application: QtWidgets.QApplication, office: Office, home: Home
+) -> None:
+    page = opened(office, "Progress")
+    assert isinstance(page, ProgressPage)
+    answered(application, office)
+    page.names.setCurrentText("Romy")
+    form = page.word_form()
+    assert form is not None
+    form.level.setCurrentIndex(form.level.findData("millpond-dusk"))
+    form.accept()
+    assert "The note is missing" in form.trouble.text()
+    assert home.coach_words("Romy") == []
+    form.note.setText("steady since the camp")
+    form.accept()
+    answered(application, office)
+    assert [(w.level_id, w.note) for w in home.coach_words("Romy")] == [
+        ("millpond-dusk", "steady since the camp")
+    ]
+    assert "Romy" in page.said.toPlainText()
+    again = page.word_form()
+    assert again is not None
+    assert again.level.currentData() == "millpond-dusk"
+    page.ask(orders.next_of("Romy"))
+    answered(application, office)
+    assert "steady since the camp" in page.said.toPlainText()
+
+
+def test_a_trial_is_handed_to_another_program(
+    application: QtWidgets.QApplication,
+    office: Office,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    page = opened(office, "Keeping")
+    assert isinstance(page, KeepPage)
+    recording = SESSIONS / "1-mika-toes-then-even.sway"
+    monkeypatch.setattr(page, "old_file", lambda *_: recording)
+    picked: list[Sequence[str]] = []
+
+    def pick(_title: str, _question: str, items: Sequence[str]) -> int:
+        picked.append(items)
+        return 1
+
+    monkeypatch.setattr(page, "picked", pick)
+    monkeypatch.setattr(page, "new_file", lambda *_: tmp_path / "t.xls")
+    page.hand_on()
+    assert ".parquet" in page.said.toPlainText()
+    monkeypatch.setattr(page, "new_file", lambda *_: tmp_path / "t.csv")
+    page.hand_on()
+    answered(application, office)
+    assert len(picked[0]) > 1
+    wanted = tmp_path / "by-command.csv"
+    assert main(["export", str(recording), "--as=csv", f"--output={wanted}", "--trial=2"]) == 0
+    assert (tmp_path / "t.csv").read_text() == wanted.read_text()
 
 
 def test_a_backup_is_made(
@@ -542,7 +600,7 @@ def test_what_was_tried_before_a_competition_began_asks_nothing(
 ) -> None:
     day = home.path / "recordings" / "2026-09-12"
     day.mkdir(parents=True)
-    shutil.copy(SESSIONS / "2-romy-calm.sway", day)
+    shutil.copy(SESSIONS / "1-mika-toes-then-even.sway", day)
     [tried] = home.recordings()
     cup = tmp_path / "cup.toml"
     cup.write_text(
