@@ -105,7 +105,7 @@ def test_erasing_asks_for_the_name_and_then_does_it(
     office: Office, home: Home, application: QtWidgets.QApplication, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (home.path / "recordings" / "2026-11-20").mkdir(parents=True)
-    shutil.copy(SESSIONS / "1-mika-toes-then-even.sway", home.path / "recordings" / "2026-11-20")
+    shutil.copy(SESSIONS / "2-romy-calm.sway", home.path / "recordings" / "2026-11-20")
     page = opened(office, "Vaulters")
     assert isinstance(page, VaultersPage)
     page.table.selectRow(1)
@@ -294,7 +294,7 @@ def test_a_competition_that_has_begun_is_changed_only_after_a_question(
 ) -> None:
     day = home.path / "recordings" / "2026-09-12"
     day.mkdir(parents=True)
-    shutil.copy(SESSIONS / "1-mika-toes-then-even.sway", day)
+    shutil.copy(SESSIONS / "2-romy-calm.sway", day)
     cup = tmp_path / "cup.toml"
     cup.write_text(
         'title = "Cup"\nlevel = "millpond-open-water"\n'
@@ -338,7 +338,7 @@ def test_the_judges_pick_and_need_type_only_the_reason(
     home.add_vaulter(Vaulter("Tjark"))
     day = home.path / "recordings" / "2026-09-12"
     day.mkdir(parents=True)
-    shutil.copy(SESSIONS / "1-mika-toes-then-even.sway", day)
+    shutil.copy(SESSIONS / "2-romy-calm.sway", day)
     cup = tmp_path / "cup.toml"
     cup.write_text(
         'title = "Cup"\nlevel = "millpond-open-water"\ntrials = 1\n'
@@ -600,7 +600,7 @@ def test_what_was_tried_before_a_competition_began_asks_nothing(
 ) -> None:
     day = home.path / "recordings" / "2026-09-12"
     day.mkdir(parents=True)
-    shutil.copy(SESSIONS / "1-mika-toes-then-even.sway", day)
+    shutil.copy(SESSIONS / "2-romy-calm.sway", day)
     [tried] = home.recordings()
     cup = tmp_path / "cup.toml"
     cup.write_text(
