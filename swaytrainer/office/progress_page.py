@@ -14,6 +14,9 @@ from swaytrainer.office.word_form import WordForm
 from swaytrainer.store.home import Home, slug
 from swaytrainer.words import tr
 
+#: One long name must not push all else out of sight.
+_WIDEST_PX = 380
+
 
 class ProgressPage(Page):
     """The squad's table, one vaulter's numbers, and reports."""
@@ -31,6 +34,7 @@ class ProgressPage(Page):
         self._home = home
         self.names = QtWidgets.QComboBox()
         self.names.setMinimumWidth(180)
+        self.names.setMaximumWidth(_WIDEST_PX)
         self.sentence = QtWidgets.QLineEdit()
         self.sentence.setPlaceholderText(tr("Your sentence for the report, if you like"))
         self.sentence.setMinimumWidth(420)
@@ -44,9 +48,11 @@ class ProgressPage(Page):
             button("How it goes", lambda: self._ask_of(orders.progress_of)),
             button("What comes next", lambda: self._ask_of(orders.next_of)),
             button("The coach's word …", self._word),
-            button("Report …", lambda: self.report(self.names.currentText() or None)),
         )
-        self.row(self.sentence)
+        self.row(
+            button("Report …", lambda: self.report(self.names.currentText() or None)),
+            self.sentence,
+        )
         self.column.addWidget(self.said, 1)
 
     def refresh(self) -> None:
