@@ -299,7 +299,7 @@ def _explain(level: Level, part: PartEarned, measures: Mapping[str, float], tall
         if math.isnan(took):
             return say("No gust was answered in time: −{cost:.1f}.", cost=cost)
         return say(
-            "{percent:.0f} % of the wind was held, in {took:.1f} s on average: −{cost:.1f}.",
+            "{percent:.0f} % of the wind was held; you were there in {took:.1f} s: −{cost:.1f}.",
             percent=part.value,
             took=took,
             cost=cost,
