@@ -69,6 +69,14 @@ def _whom(options: argparse.Namespace, evening: Evening) -> str:
             ),
             say("'swaytrainer squad' shows the plan."),
         )
+    turn = evening.turn(found)
+    if options.do == Kind.MISSED.value and turn is not None and turn.away:
+        raise SwaytrainerError(
+            say("{name} is away tonight, and was not called.", name=Name(found)),
+            say(
+                "“Here after all”, or 'swaytrainer squad back NAME', puts somebody into the line again."
+            ),
+        )
     return found
 
 

@@ -79,7 +79,7 @@ class EveningPage(Page):
         self.row(
             self.names,
             button("Away tonight", lambda: self._happened("away")),
-            button("Back", lambda: self._happened("back")),
+            button("Here after all", lambda: self._happened("back")),
             button("Called, not here", lambda: self._happened("missed")),
             button("How it stands", self._line),
         )

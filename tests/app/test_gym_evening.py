@@ -114,6 +114,12 @@ def test_the_squad_s_command_tells_groups_stations_and_who_is_due(
     for typed, why in (([], "'squad away' needs a name"), (["Tam"], "there are Wren, Tarn, Mika")):
         assert main(["--home", str(tmp_path), "squad", "away", *typed]) == 1
         assert why in capsys.readouterr().err
+    assert main(["--home", str(tmp_path), "squad", "missed", "tarn"]) == 1
+    assert "Tarn is away tonight, and was not called" in capsys.readouterr().err
+    assert main(["--home", str(tmp_path), "squad"]) == 0
+    told = capsys.readouterr().out
+    assert "not here tonight" in told
+    assert "missed" not in told
 
 
 def test_who_joins_late_makes_a_plan_good_that_names_her(tmp_path: Path) -> None:
