@@ -73,9 +73,7 @@ def _whom(options: argparse.Namespace, evening: Evening) -> str:
     if options.do == Kind.MISSED.value and turn is not None and turn.away:
         raise SwaytrainerError(
             say("{name} is away tonight, and was not called.", name=Name(found)),
-            say(
-                "“Here after all”, or 'swaytrainer squad back NAME', puts somebody into the line again."
-            ),
+            say("“Here after all”, or 'squad back NAME', puts somebody into the line again."),
         )
     return found
 
