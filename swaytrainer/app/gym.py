@@ -486,6 +486,7 @@ class Gym:
         if vaulter is None or level is None or not self._state.board_ok:
             return False
         lesson = not self._coaching.has_tried(level.game)
+        occasion = self._evening.told(vaulter.name).brief
         session = self._board.begin(vaulter, level, lesson, self._coaching.usual_n, begin)
         link = self._board.link
         if session is None or link is None:
@@ -504,6 +505,7 @@ class Gym:
             on_frame=lambda _, view: self._on_look(view.phase in _ON_BOARD),
             farewell=self._farewell(vaulter.name),
             advises=not self._evening.fixed,
+            occasion=occasion,
         )
         trials = session.sitting.outcomes
         if trials:

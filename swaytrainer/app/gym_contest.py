@@ -13,6 +13,7 @@ from swaytrainer.app.gym_line import Told
 from swaytrainer.app.roster import Roster
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.squad.contest import Call, Stage, why_again
+from swaytrainer.squad.contest_words import stage_words
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.home import Home
 from swaytrainer.training.level import Level
@@ -102,16 +103,9 @@ class GymContest:
         if call is None or name is None:
             return Told("No trial is left here." if name is not None else "")
         contest = self._book.contest
-        return Told(self._turn(call), why_again(contest, self._book.attempts, name))
-
-    def _turn(self, call: Call) -> str:
-        group = Name(call.group)
-        if call.stage is Stage.WARM_UP:
-            return say("Warm-up: does not count · {group}", group=group)
-        if call.stage is Stage.STAND_OFF:
-            return say("Stand-off · {group}", group=group)
-        trials = self._book.contest.trials
-        return say("Round {n} of {all} · {group}", n=call.number, all=trials, group=group)
+        brief = stage_words(contest, call.stage, call.number)
+        again = why_again(contest, self._book.attempts, name)
+        return Told(_turn(call, brief), again, brief)
 
     def refresh(self, _names: Collection[str] = ()) -> None:
         """Take over the file, the vaulters and the recordings as they are now."""
@@ -143,3 +137,10 @@ class GymContest:
 
     def free(self, _name: str | None) -> None:
         """Nobody is held: there is one board."""
+
+
+def _turn(call: Call, brief: str) -> str:
+    group = Name(call.group)
+    if call.stage is Stage.WARM_UP:
+        return say("Warm-up: does not count · {group}", group=group)
+    return say("{turn} · {group}", turn=brief, group=group)

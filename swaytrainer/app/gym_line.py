@@ -14,10 +14,13 @@ class Told(NamedTuple):
     Attributes:
         turn: what the turn is, in a line; empty where there is nothing to say.
         again: why a trial is done once more; empty where it is not.
+        brief: the turn in a word or two, for the head of every screen; empty where a trial is one
+            of the level's.
     """
 
     turn: str = ""
     again: str = ""
+    brief: str = ""
 
 
 class Line(Protocol):

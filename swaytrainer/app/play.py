@@ -69,6 +69,7 @@ def play(
     live: bool = True,
     farewell: str = "",
     advises: bool = True,
+    occasion: str = "",
 ) -> Played:
     """Run one sitting on a window until it is left.
 
@@ -83,16 +84,20 @@ def play(
             escape just leaves.
         farewell: what stands above the marks at the end; empty for an invitation to another go.
         advises: a mark has advice beside it; a competition's has not.
+        occasion: what the trial is for, as a ``View`` has it.
         on_frame: told each frame's events and view, after it was drawn and before it is shown.
     """
-    stage = Stage(window.surface, seed, session.sitting.feet, farewell=farewell, advises=advises)
+    feet = session.sitting.feet
+
+    def new_stage() -> Stage:
+        return Stage(window.surface, seed, feet, farewell=farewell, advises=advises)
+
+    stage = new_stage()
     while True:
         window.wait()
         hand = _hand(window, session, player, clock, live)
         if hand.resized:
-            stage = Stage(
-                window.surface, seed, session.sitting.feet, farewell=farewell, advises=advises
-            )
+            stage = new_stage()
         events: list[Event] = []
         for item in (*hand.wishes, *source.poll()):
             events.extend(session.feed(item))
@@ -101,6 +106,8 @@ def play(
             stage.notice(event)
             player.notice(event)
         view = session.sitting.view()
+        if occasion:
+            view = replace(view, occasion=occasion)
         if session.trouble is not None:
             view = replace(view, warnings=(session.trouble, *view.warnings))
         unheard = player.trouble(view)

@@ -17,8 +17,9 @@ from swaytrainer.app.window import Window, display_missing
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.games.help_pages import SCOREBOARD
 from swaytrainer.games.scoreboard import ROWS, BoardState, Last, Page, Row, draw_scoreboard
-from swaytrainer.squad.contest import Attempt, Contest, Stage, sort_out
+from swaytrainer.squad.contest import Attempt, Contest, sort_out
 from swaytrainer.squad.contest_places import WITHDRAWN, Standing, standings, team_marks
+from swaytrainer.squad.contest_words import stage_words
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.home import Home
 from swaytrainer.words import number, say, tr
@@ -51,7 +52,7 @@ def board_state(book: ContestBook, now: datetime) -> BoardState:
     pages += _pages(say("Teams"), (say("mark"),), teams)
     # Outside of its time nobody is called: nothing would count.
     calls = book.calls() if told.is_on(now) else []
-    coming = tuple((c.vaulter, _turn(told, c.stage, c.number)) for c in calls)
+    coming = tuple((c.vaulter, stage_words(told, c.stage, c.number)) for c in calls)
     return BoardState(told.title, tuple(pages), last, coming, _note(book, now))
 
 
@@ -100,14 +101,6 @@ def _number(value: float, digits: int) -> str:
     return "" if math.isnan(value) else number(value, f".{digits}f")
 
 
-def _turn(told: Contest, stage: Stage, number: int) -> str:
-    if stage is Stage.WARM_UP:
-        return "Warm-up"
-    if stage is Stage.STAND_OFF:
-        return "Stand-off"
-    return say("Round {n} of {all}", n=number, all=told.trials)
-
-
 def _entered(told: Contest, attempts: Iterable[Attempt]) -> list[Attempt]:
     names = set(told.vaulters)
     here = (a for a in attempts if a.vaulter in names and told.since <= a.at <= told.until)
@@ -122,7 +115,7 @@ def _last(told: Contest, attempts: Iterable[Attempt]) -> Last | None:
     done = sort_out(told, entered)[attempt.vaulter]
     was = done.was_for(attempt)
     turn = "" if attempt.mark is None else "Does not count"
-    turn = turn if was is None else _turn(told, *was)
+    turn = turn if was is None else stage_words(told, *was)
     return Last(attempt.vaulter, turn, attempt.mark, attempt.reason)
 
 

@@ -59,6 +59,10 @@ def hit(size: tuple[int, int], place: tuple[int, int], view: ChoosingView) -> Mo
     return None
 
 
+#: More than so many choices are told as a number.
+_DOTS: Final = 7
+
+
 @lru_cache(maxsize=1)
 def _canvas_of(surface: Surface) -> Canvas:
     return Canvas(surface)
@@ -79,8 +83,7 @@ def draw_choosing(surface: Surface, view: ChoosingView) -> Canvas:
     surface.fill(NIGHT)
     spots = places(canvas, len(view.question.entries))
     canvas.text(view.question.words, canvas.area(0.03, 0.025, 0.6, 0.125), size=0.085, align="left")
-    count = say("{n} of {all}", n=view.chosen + 1, all=len(view.question.entries))
-    canvas.text(count, canvas.area(0.6, 0.025, 0.77, 0.125), size=0.055, colour=MIST)
+    _draw_count(canvas, canvas.area(0.6, 0.025, 0.77, 0.125), view)
     _draw_back(canvas, spots[Move.BACK], view)
     for spot in (-1, 1):
         if spot in spots:
@@ -98,6 +101,22 @@ def draw_choosing(surface: Surface, view: ChoosingView) -> Canvas:
 def _entry(view: ChoosingView, by: int) -> Entry:
     entries = view.question.entries
     return entries[(view.chosen + by) % len(entries)]
+
+
+def _draw_count(canvas: Canvas, area: Rect, view: ChoosingView) -> None:
+    """Which of how many: dots where they fit, for "1 of 3" beside a name reads as her trial."""
+    many = len(view.question.entries)
+    if many > _DOTS:
+        count = say("{n} of {all}", n=view.chosen + 1, all=many)
+        canvas.text(count, area, size=0.055, colour=MIST)
+        return
+    step = area.width / _DOTS
+    left = area.centerx - step * (many - 1) / 2
+    for n in range(many):
+        here = n == view.chosen % many
+        radius = canvas.px(0.013 if here else 0.008)
+        spot = (round(left + n * step), area.centery)
+        pygame.draw.circle(canvas.surface, GOLD if here else MIST, spot, radius)
 
 
 def _draw_back(canvas: Canvas, area: Rect, view: ChoosingView) -> None:

@@ -37,7 +37,9 @@ def mark_words(mark: float | None) -> str:
 
 
 def of_trials(view: View) -> str:
-    """Which trial of how many."""
+    """Which trial of how many, or what it is for."""
+    if view.occasion:
+        return view.occasion
     if view.trials == 1:
         return "One trial"
     return say("Trial {n} of {all}", n=view.trial, all=view.trials)

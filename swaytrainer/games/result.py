@@ -153,7 +153,7 @@ def _draw_parts(canvas: Canvas, outcome: Outcome, signal: Signal, area: Rect) ->
             f"−{number(outcome.deduction, '.1f')}", points, size=0.06, colour=ORANGE, align="right"
         )
     else:
-        canvas.text("No step off", line, size=0.054, colour=MIST, align="left")
+        canvas.text("Never stepped off", line, size=0.054, colour=MIST, align="left")
 
 
 def draw_result(

@@ -148,7 +148,8 @@ def _draw_page(canvas: Canvas, page: Page, contest: str) -> None:
         if row.fresh:
             # A frame, not a colour alone, says whose mark is new.
             canvas.panel(line.inflate(canvas.px(0.012), 0), INK, GOLD)
-        place, name, cells = _columns(canvas, line, len(row.cells))
+        # An accent on a capital needs room above, or the name stands lower than its marks.
+        place, name, cells = _columns(canvas, line.inflate(0, canvas.px(0.02)), len(row.cells))
         _say(canvas, f"{row.place}{'~' if row.close else ''}", place, GOLD, align="right",
              name=True)  # fmt: skip
         _say(canvas, row.name, name, PAPER, name=True)

@@ -166,9 +166,9 @@ def draw_settling(canvas: Canvas, view: View, feet: Feet) -> None:
 
 
 def draw_countdown(canvas: Canvas, view: View) -> None:
-    """Three, two, one, as large as the screen allows."""
+    """Three, two, one, as large as the screen allows; and whether it is only tried."""
     draw_ground(canvas)
-    draw_head(canvas, view)
+    draw_head(canvas, view, "Just try: no mark yet" if view.tries else "")
     centre = (canvas.width // 2, canvas.px(0.46))
     draw_beads(canvas, centre, 0.31, share_done(view.phase_s, view.left_s))
     digit = Rect(0, 0, canvas.px(0.46), canvas.px(0.46))
@@ -286,21 +286,19 @@ def draw_finished(canvas: Canvas, view: View, farewell: str = ANOTHER_GO) -> Non
     canvas.panel(area)
     marks = view.marks[-12:]
     known = [mark for mark in marks if mark is not None]
-    best = max(known, default=None)
+    # One alone is the best of nothing; it may be the best ever.
+    ever = max(known, default=None) if view.best_mark is None else view.best_mark
+    best = max(known, default=None) if len(marks) > 1 else ever
     inner = area.inflate(-canvas.px(0.05), -canvas.px(0.04))
     if marks:
         _mark_columns(canvas, marks, best, inner)
     else:
         canvas.text("No mark this time", inner, size=0.08, colour=MIST)
     foot = canvas.area(0.05, 0.85, 0.95, 0.94)
-    if best is not None:
-        words = say("Best today: {mark:.1f}", mark=best)
-        if view.best_mark is not None:
-            words = say(
-                "Best today: {mark:.1f} · best ever: {ever:.1f}",
-                mark=best,
-                ever=max(view.best_mark, best),
-            )
+    if known and ever is not None:
+        words = say("Your best: {mark:.1f}", mark=ever)
+        if len(known) > 1:
+            words = say("Best of these: {mark:.1f} · best ever: {ever:.1f}", mark=best, ever=ever)
         draw_best(canvas, words, foot)
     else:
         canvas.text("Step off, and come again another day", foot, size=0.065, colour=MIST)
@@ -329,7 +327,8 @@ def _mark_columns(
         colour = GOLD if is_best else SKY
         if height:
             pygame.draw.rect(canvas.surface, colour, column, border_radius=radius)
-        words = Rect(centre - slot // 2, top - head, slot, head)
+        # All in one line, where they are held against each other and the column's end is clear.
+        words = Rect(centre - slot // 2, hollow.top - head, slot, head)
         canvas.text(mark_words(mark), words, size=0.08, colour=GOLD if is_best else PAPER)
         if is_best and height > thick:
             size = round(thick * 0.6)

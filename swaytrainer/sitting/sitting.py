@@ -405,6 +405,7 @@ class Sitting:
             feet=self._each_foot() if here else None,
             feedback=trial.feedback,
             lesson=trial.lesson_words,
+            tries=trial.lesson_due,
             scene=None if trial.task is None else trial.task.scene,
             warnings=tuple(warnings),
             signal=self.signal(),

@@ -75,6 +75,8 @@ class View:
         feet: with two plates, the left foot and the right one; None with one plate.
         feedback: what is to be seen and heard of the sway while the trial runs.
         lesson: what is said while the game is tried before the first trial.
+        tries: the countdown leads to a try of the game, not to the trial.
+        occasion: what the trial is for, in a word or two; empty where it is one of the level's.
         scene: what the game's own rules see; None for a game that has none, and outside a trial.
         warnings: sentences for the screen (a cell open, the plate rocks, ...), worst first.
     """
@@ -103,6 +105,8 @@ class View:
     feet: tuple[FootView, FootView] | None = None
     feedback: Feedback = FULL_FEEDBACK
     lesson: str = ""
+    tries: bool = False
+    occasion: str = ""
     scene: object | None = None
     warnings: tuple[str, ...] = ()
     signal: Signal = Signal()

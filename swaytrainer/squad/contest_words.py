@@ -15,6 +15,15 @@ STAGES: Final = {
 }
 
 
+def stage_words(told: Contest, stage: Stage, n: int) -> str:
+    """What a trial is for, as the hall and the gym show it."""
+    if stage is Stage.WARM_UP:
+        return say("Warm-up")
+    if stage is Stage.STAND_OFF:
+        return say("Stand-off")
+    return say("Round {n} of {all}", n=n, all=told.trials)
+
+
 def newest_first(attempts: Iterable[Attempt]) -> list[Attempt]:
     """Trials as they are looked for: the newest stand first."""
     return sorted(attempts, key=lambda a: (a.at, a.number, a.whole_name), reverse=True)

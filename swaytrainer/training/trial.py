@@ -117,7 +117,7 @@ class Trial:
         )  # fmt: skip
         self.phase = _WAITING
         self.kind = KINDS[level.game]
-        self._lesson_due = lesson and bool(self.kind.lesson)
+        self.lesson_due = lesson and bool(self.kind.lesson)
         self.task: Task | None = None
         self.outcome: Outcome | None = None
         self.path_mm: list[tuple[float, float]] = []
@@ -358,7 +358,7 @@ class Trial:
             self.body_n = max(statistics.median(self._countdown_n), ON_N)
             if self._off_since_s is not _NEVER:
                 return self._go(_WAITING, Happening.LEFT_EARLY)
-            if self._lesson_due:
+            if self.lesson_due:
                 return self._begin_lesson(sample.time_s)
             self._reset()
             self.live = LiveSway(
@@ -403,7 +403,7 @@ class Trial:
         return called
 
     def _end_lesson(self) -> Sequence[Event]:
-        self._lesson_due = False
+        self.lesson_due = False
         self.task = None
         ended = Event(Happening.LESSON_ENDED, self._last.time_s)
         return (ended, *self._begin_countdown())
