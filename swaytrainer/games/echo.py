@@ -9,6 +9,7 @@ from pygame import Rect, Surface
 
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.cave import bat, cave_picture, moon, moth, perch
+from swaytrainer.games.furniture import draw_to_beat, in_format_of
 from swaytrainer.games.palette import GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY, Colour
 from swaytrainer.games.sprites import bead, glow, star
 from swaytrainer.sitting.view import View
@@ -68,8 +69,8 @@ class Echo:
         self.level = level
         self.feet = feet
         size = (canvas.width, canvas.height)
-        self._lit = _like(canvas.surface, cave_picture(size, seed, lit=True))
-        self._dark = _like(canvas.surface, cave_picture(size, seed, lit=False))
+        self._lit = in_format_of(canvas.surface, cave_picture(size, seed, lit=True))
+        self._dark = in_format_of(canvas.surface, cave_picture(size, seed, lit=False))
         reach = dict(level.task).get("reach_percent", 18.0)
         near = dict(level.task).get("near_percent", 4.0)
         self._px_per_percent = REACH_SHARE * canvas.height / (reach + 0.5 * near)
@@ -210,15 +211,4 @@ class Echo:
                 start, end = (x - half, y + half), (x + half, y - half)
                 pygame.draw.line(self.canvas.surface, ORANGE, start, end, thick)
         best = Rect(area.x + px(0.01), area.y + px(0.105), area.width - px(0.02), px(0.07))
-        if view.best_mark is not None:
-            words: str = say("Beat {mark:.1f}", mark=view.best_mark)
-        else:
-            words = "First try"
-        self.canvas.text(words, best, size=0.062, colour=GOLD)
-
-
-def _like(target: Surface, picture: Surface) -> Surface:
-    """A copy with the target's pixels, which is fastest to lay on it."""
-    copy = Surface(picture.get_size(), 0, target)
-    copy.blit(picture, (0, 0))
-    return copy
+        draw_to_beat(self.canvas, view, best)

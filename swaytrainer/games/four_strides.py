@@ -6,9 +6,10 @@ import math
 from typing import Final
 
 import pygame
-from pygame import Rect, Surface
+from pygame import Rect
 
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.furniture import draw_to_beat, in_format_of
 from swaytrainer.games.hall import SAND, neck, plaque, sand, wall
 from swaytrainer.games.horse import horseshoe
 from swaytrainer.games.palette import DUSK, GOLD, INK, PAPER, SKY
@@ -35,8 +36,8 @@ class FourStrides:
         self.feet = feet
         size = (canvas.width, canvas.height)
         strip, self._period = wall(size, seed)
-        self._wall = _in_format_of(canvas.surface, strip)
-        self._sand = _in_format_of(canvas.surface, sand(size, seed))
+        self._wall = in_format_of(canvas.surface, strip)
+        self._sand = in_format_of(canvas.surface, sand(size, seed))
         self._neck = neck(canvas.px(NECK))
         self._plaques = (plaque(canvas.px(PLAQUE), False), plaque(canvas.px(PLAQUE), True))
         self._shoes = (horseshoe(canvas.px(0.06), False), horseshoe(canvas.px(0.06), True))
@@ -136,15 +137,4 @@ class FourStrides:
         digits = Rect(panel.x, panel.y + px(0.01), panel.width, px(0.13))
         self.canvas.text(f"{scene.over}/{STRIDES}", digits, size=0.13)
         best = Rect(panel.x + px(0.01), panel.y + px(0.145), panel.width - px(0.02), px(0.062))
-        if view.best_mark is not None:
-            beat = say("Beat {mark:.1f}", mark=view.best_mark)
-            self.canvas.text(beat, best, size=0.06, colour=GOLD)
-        else:
-            self.canvas.text("First try", best, size=0.06, colour=GOLD)
-
-
-def _in_format_of(target: Surface, picture: Surface) -> Surface:
-    """A copy with the target's pixels, which is fastest to lay on it."""
-    copy = Surface(picture.get_size(), 0, target)
-    copy.blit(picture, (0, 0))
-    return copy
+        draw_to_beat(self.canvas, view, best)

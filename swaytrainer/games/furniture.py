@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import pygame
 from pygame import Rect, Surface
 
@@ -10,6 +12,9 @@ from swaytrainer.games.palette import GOLD, INK, Colour
 from swaytrainer.games.pond import BOTTOM_SHARE
 from swaytrainer.sitting.view import View
 from swaytrainer.words import say
+
+#: The best mark there is.
+HIGHEST: Final = 10.0
 
 
 def in_format_of(target: Surface, picture: Surface) -> Surface:
@@ -40,8 +45,11 @@ def draw_pill(
 
 
 def draw_to_beat(canvas: Canvas, view: View, area: Rect) -> None:
-    """The best mark at equal terms, or that there is none."""
-    if view.best_mark is not None:
-        canvas.text(say("Beat {mark:.1f}", mark=view.best_mark), area, size=0.062, colour=GOLD)
-    else:
+    """The best mark at equal terms, or that there is none; the highest can't be beaten."""
+    best = view.best_mark
+    if best is None:
         canvas.text("First try", area, size=0.058, colour=GOLD)
+        return
+    highest = round(best, 1) >= HIGHEST
+    words = say("Keep {mark:.1f}" if highest else "Beat {mark:.1f}", mark=best)
+    canvas.text(words, area, size=0.062, colour=GOLD)

@@ -12,6 +12,7 @@ import pygame
 from pygame import Rect, Surface
 
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.furniture import draw_to_beat, in_format_of
 from swaytrainer.games.gathering import Gathering, Guest
 from swaytrainer.games.palette import GOLD, INK, NIGHT, ORANGE, PAPER, SKY, Colour
 from swaytrainer.games.pond import BOTTOM_SHARE, PondScale, pond_picture, wavelet
@@ -25,7 +26,6 @@ from swaytrainer.games.sprites import (
 from swaytrainer.sitting.view import View, Where
 from swaytrainer.sway.feet import Feet
 from swaytrainer.training.level import Level
-from swaytrainer.words import say
 
 BEADS = 30
 CREATURE_SHARE = 0.1
@@ -113,7 +113,7 @@ class Millpond:
         self._trial = 0
         background = pond_picture(size, self.scale, seed)
         clock = self._time_area()
-        self._still = _in_format_of(canvas.surface, background)
+        self._still = in_format_of(canvas.surface, background)
         Canvas(background).panel(self._count_area())
         Canvas(background).panel(clock, edge=NIGHT)
         self._ring_places = _ring(clock.center, round(clock.height * 0.435), BEADS)
@@ -121,7 +121,7 @@ class Millpond:
         for x, y in self._ring_places:
             spot = bead(self._bead_px, NIGHT)
             background.blit(spot, (x - self._bead_px // 2, y - self._bead_px // 2))
-        self._background = _in_format_of(canvas.surface, background)
+        self._background = in_format_of(canvas.surface, background)
         self._clock = clock
         self._make_pictures()
 
@@ -382,19 +382,7 @@ class Millpond:
         digits = Rect(area.x + px(0.14), area.y + px(0.02), area.width - px(0.155), px(0.155))
         self.canvas.text(f"{self.guests}", digits, size=0.15)
         best = Rect(area.x + px(0.015), area.y + px(0.185), area.width - px(0.03), px(0.07))
-        if view.best_mark is not None:
-            self.canvas.text(
-                say("Beat {mark:.1f}", mark=view.best_mark), best, size=0.062, colour=GOLD
-            )
-        else:
-            self.canvas.text("First try", best, size=0.058, colour=GOLD)
-
-
-def _in_format_of(target: Surface, picture: Surface) -> Surface:
-    """A copy with the target's pixels, which is fastest to lay on it; needs no open window."""
-    copy = Surface(picture.get_size(), 0, target)
-    copy.blit(picture, (0, 0))
-    return copy
+        draw_to_beat(self.canvas, view, best)
 
 
 def _ring(centre: tuple[int, int], radius: int, count: int) -> list[tuple[int, int]]:

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from typing import Final
 
 import pygame
-from pygame import Rect, Surface
+from pygame import Rect
 
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.evening import GROUND, evening, meadow
+from swaytrainer.games.furniture import draw_to_beat, in_format_of
 from swaytrainer.games.horse import (
     BACK_Y,
     BEND_REACH,
@@ -86,9 +87,9 @@ class Ribbon:
         self.level = level
         self.feet = feet
         px = canvas.px
-        self._ground = _in_format_of(canvas.surface, evening((canvas.width, canvas.height), seed))
+        self._ground = in_format_of(canvas.surface, evening((canvas.width, canvas.height), seed))
         strip, self._period = meadow((canvas.width, canvas.height), seed)
-        self._meadow = _in_format_of(canvas.surface, strip)
+        self._meadow = in_format_of(canvas.surface, strip)
         self._horses = horses(px(HORSE))
         self._vaulters = vaulters(px(VAULTER))
         self._swallows = swallows(px(BIRD))
@@ -306,18 +307,7 @@ class Ribbon:
         digits = Rect(panel.x + px(0.14), panel.y + px(0.01), panel.width - px(0.15), px(0.13))
         self.canvas.text(f"{scene.birds}", digits, size=0.13)
         best = Rect(panel.x + px(0.01), panel.y + px(0.14), panel.width - px(0.02), px(0.062))
-        if view.best_mark is not None:
-            beat = say("Beat {mark:.1f}", mark=view.best_mark)
-            self.canvas.text(beat, best, size=0.06, colour=GOLD)
-        else:
-            self.canvas.text("First try", best, size=0.06, colour=GOLD)
-
-
-def _in_format_of(target: Surface, picture: Surface) -> Surface:
-    """A copy with the target's pixels, which is fastest to lay on it."""
-    copy = Surface(picture.get_size(), 0, target)
-    copy.blit(picture, (0, 0))
-    return copy
+        draw_to_beat(self.canvas, view, best)
 
 
 def _unbroken(points: list[Point3]) -> list[list[Point3]]:

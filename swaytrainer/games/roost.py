@@ -6,10 +6,11 @@ import math
 from typing import Final
 
 import pygame
-from pygame import Rect, Surface
+from pygame import Rect
 
 from swaytrainer.games import roost_sprites as art
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.furniture import draw_to_beat, in_format_of
 from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, ORANGE, PAPER, SKY
 from swaytrainer.games.sprites import bead
 from swaytrainer.sitting.view import View
@@ -85,10 +86,10 @@ class Roost:
         wide = min(px(0.62), self._last_area.left - self._clock.right - px(0.03))
         self._sign_area = Rect(middle - wide // 2, px(0.025), wide, px(0.575))
         still = art.wood((canvas.width, canvas.height), seed)
-        self._still = _like(canvas.surface, still)
+        self._still = in_format_of(canvas.surface, still)
         for area in (self._clock, self._best, self._last_area):
             Canvas(still).panel(area, INK, DUSK)
-        self._background = _like(canvas.surface, still)
+        self._background = in_format_of(canvas.surface, still)
         self._bead_px = px(0.02)
         self._beads = bead(self._bead_px, GOLD), bead(self._bead_px, DUSK)
         self._ring = _ring(self._clock.center, 0.435 * self._clock.height)
@@ -236,10 +237,7 @@ class Roost:
         inner.center = self._clock.center
         self.canvas.text(f"{math.ceil(left_s)}", inner, size=0.16)
         best = self._best.inflate(-self.canvas.px(0.02), -self.canvas.px(0.01))
-        words = "First try"
-        if view.best_mark is not None:
-            words = say("Beat {mark:.1f}", mark=view.best_mark)
-        self.canvas.text(words, best, size=0.062, colour=GOLD)
+        draw_to_beat(self.canvas, view, best)
 
 
 def _mood(landed: Landed) -> str:
@@ -268,10 +266,3 @@ def _ring(centre: tuple[int, int], radius: float) -> list[tuple[int, int]]:
         (round(centre[0] + radius * math.sin(t)), round(centre[1] - radius * math.cos(t)))
         for t in turns
     ]
-
-
-def _like(target: Surface, picture: Surface) -> Surface:
-    """A copy with the target's pixels, which is fastest to lay on it."""
-    copy = Surface(picture.get_size(), 0, target)
-    copy.blit(picture, (0, 0))
-    return copy

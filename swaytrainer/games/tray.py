@@ -8,6 +8,7 @@ import pygame
 from pygame import Rect, Surface
 
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.furniture import draw_to_beat
 from swaytrainer.games.galley import ball, cafe_picture, cake, cat, cup, pudding, tray_and_hands
 from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, NIGHT, ORANGE, PAPER, SKY, Colour
 from swaytrainer.games.sprites import bead, chevron, star
@@ -225,8 +226,4 @@ class Tray:
             size = px(0.05 if k == scene.number - 1 else 0.034)
             self._put(bead(size, GOLD if done else DUSK), (x, area.y + px(0.05)))
         best = Rect(area.x + px(0.01), area.y + px(0.095), area.width - px(0.02), px(0.08))
-        if view.best_mark is not None:
-            words: str = say("Beat {mark:.1f}", mark=view.best_mark)
-        else:
-            words = "First try"
-        self.canvas.text(words, best, size=0.065, colour=GOLD)
+        draw_to_beat(self.canvas, view, best)

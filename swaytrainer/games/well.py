@@ -6,10 +6,11 @@ import math
 from typing import Final
 
 import pygame
-from pygame import Rect, Surface
+from pygame import Rect
 
 from swaytrainer.games import well_sprites as art
 from swaytrainer.games.canvas import Canvas
+from swaytrainer.games.furniture import draw_to_beat, in_format_of
 from swaytrainer.games.palette import DUSK, GOLD, INK, MIST, ORANGE, PAPER, SKY
 from swaytrainer.games.sprites import bead
 from swaytrainer.sitting.view import View
@@ -59,12 +60,12 @@ class Well:
         self._beat_area = Rect(canvas.width - side, px(0.465), side - px(0.025), px(0.295))
         self._trough = Rect(canvas.width - side, px(0.31), px(0.2), px(0.078))
         still = art.meadow(size, seed)
-        self._still = _like(canvas.surface, still)
+        self._still = in_format_of(canvas.surface, still)
         painter = Canvas(still)
         for area in (self._clock, self._best, self._level_area, self._beat_area):
             painter.panel(area, INK, DUSK)
         self._draw_gauge(painter)
-        self._background = _like(canvas.surface, still)
+        self._background = in_format_of(canvas.surface, still)
         self._bead_px = px(0.02)
         self._beads = bead(self._bead_px, GOLD), bead(self._bead_px, DUSK)
         radius, (x, y) = 0.435 * self._clock.height, self._clock.center
@@ -262,14 +263,4 @@ class Well:
         inner.center = self._clock.center
         self.canvas.text(f"{math.ceil(left_s)}", inner, size=0.16)
         best = self._best.inflate(-self.canvas.px(0.02), -self.canvas.px(0.01))
-        words = "First try"
-        if view.best_mark is not None:
-            words = say("Beat {mark:.1f}", mark=view.best_mark)
-        self.canvas.text(words, best, size=0.062, colour=GOLD)
-
-
-def _like(target: Surface, picture: Surface) -> Surface:
-    """A copy with the target's pixels, which is fastest to lay on it."""
-    copy = Surface(picture.get_size(), 0, target)
-    copy.blit(picture, (0, 0))
-    return copy
+        draw_to_beat(self.canvas, view, best)

@@ -16,10 +16,13 @@ from swaytrainer.app.play import open_player
 from swaytrainer.app.window import Window
 from swaytrainer.cli import main
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.games.frame import of_trials
+from swaytrainer.games.stage import Stage as Screen
 from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.obliging import obliging_loads
 from swaytrainer.simulate.scenario import Scenario, Stand, StepOn, corner_loads
 from swaytrainer.simulate.server import SimulatorServer
+from swaytrainer.sitting.view import View
 from swaytrainer.squad.contest import Stage
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.home import Home
@@ -148,7 +151,17 @@ def coming(cup: Path) -> list[tuple[str, Stage, int]]:
     return [(call.vaulter, call.stage, call.number) for call in book.calls()]
 
 
-def test_the_power_is_cut_anywhere_and_it_goes_on_at_the_same_vaulter(cup: Path) -> None:
+def test_the_power_is_cut_anywhere_and_it_goes_on_at_the_same_vaulter(
+    cup: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    heads: set[str] = set()
+    draw = Screen.draw
+
+    def watched(stage: Screen, view: View, now_s: float) -> None:
+        heads.add(of_trials(view))
+        draw(stage, view, now_s)
+
+    monkeypatch.setattr(Screen, "draw", watched)
     order = [name for name, _, _ in coming(cup)]
     assert sorted(order) == sorted(NAMES)
     # In the countdown or the trial of the first: nothing of it counts, and she is next again.
@@ -175,6 +188,7 @@ def test_the_power_is_cut_anywhere_and_it_goes_on_at_the_same_vaulter(cup: Path)
     book = ContestBook(hall.home, cup)
     counted = [a for a in book.attempts if a.mark is not None]
     assert sorted(a.vaulter for a in counted) == sorted(NAMES), "nothing lost, nothing twice"
+    assert heads == {"Round 1 of 1"}, "each screen of a trial says what it is for"
 
 
 def test_who_joins_and_who_is_erased_while_the_screen_is_open_is_taken_over(

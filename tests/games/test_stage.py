@@ -95,6 +95,56 @@ def test_ordinary_words_are_never_cut(size: tuple[int, int], phase: Phase) -> No
         assert [box.words for box in one.canvas.boxes if box.cut] == []
 
 
+@pytest.mark.parametrize(
+    ("marks", "best", "words"),
+    [
+        ((9.2,), 9.4, "Your best: 9.4"),
+        ((9.4,), 9.4, "Your best: 9.4"),
+        ((None, 9.2), 9.4, "Your best: 9.4"),
+        ((9.1, 9.2), 9.4, "Best of these: 9.2 · best ever: 9.4"),
+        ((9.1, 9.2), None, "Best of these: 9.2 · best ever: 9.2"),
+        ((None,), 9.4, "Step off, and come again another day"),
+    ],
+)
+def test_the_last_screen_tells_the_best_of_more_than_one_and_ever(
+    marks: tuple[float | None, ...], best: float | None, words: str
+) -> None:
+    one = Stage(pygame.Surface((1280, 720), 0, 32), 3)
+    one.draw(view(Phase.FINISHED, marks=marks, best_mark=best), 5.0)
+    assert words in [box.words for box in one.canvas.boxes]
+
+
+def test_marks_stand_in_one_line_above_their_columns() -> None:
+    one = Stage(pygame.Surface((1280, 720), 0, 32), 3)
+    one.draw(view(Phase.FINISHED, marks=(2.5, 9.5, 10.0)), 5.0)
+    found = {box.words: box.rect for box in one.canvas.boxes}
+    assert len({found[mark].bottom for mark in ("2.5", "9.5", "10.0")}) == 1
+
+
+def test_the_head_tells_what_a_trial_is_for() -> None:
+    one = Stage(pygame.Surface((1280, 720), 0, 32), 3)
+    for shown, words in (
+        (view(Phase.COUNTDOWN), "Trial 1 of 3"),
+        (view(Phase.COUNTDOWN, trials=1), "One trial"),
+        (view(Phase.COUNTDOWN, trials=1, occasion="Warm-up"), "Warm-up"),
+        (view(Phase.COUNTDOWN, tries=True), "Just try: no mark yet"),
+    ):
+        one.draw(shown, 5.0)
+        said = [box.words for box in one.canvas.boxes]
+        assert words in said
+        assert ("Just try: no mark yet" in said) == shown.tries
+
+
+@pytest.mark.parametrize(
+    ("best", "words"),
+    [(None, "First try"), (9.9, "Beat 9.9"), (9.94, "Beat 9.9"), (9.96, "Keep 10.0")],
+)
+def test_nobody_is_to_beat_ten_of_ten(best: float | None, words: str) -> None:
+    one = Stage(pygame.Surface((1280, 720), 0, 32), 3)
+    one.draw(view(Phase.RUNNING, best_mark=best), 5.0)
+    assert words in [box.words for box in one.canvas.boxes]
+
+
 @pytest.mark.parametrize("phase", list(Phase))
 def test_words_stand_out_from_what_is_really_behind_them(phase: Phase) -> None:
     surface = pygame.Surface((1280, 720), 0, 32)
