@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -55,6 +56,8 @@ _PAD: Final = {
     Move.BACK: Action.QUIT,
 }
 #: While these last, somebody belongs on the board.
+#: A trial has its mark.
+_MARKED: Final = (Phase.RESULT, Phase.FINISHED)
 _ON_BOARD: Final = (
     Phase.WAITING, Phase.SETTLING, Phase.COUNTDOWN, Phase.LESSON, Phase.RUNNING, Phase.OFF,
 )  # fmt: skip
@@ -502,8 +505,8 @@ class Gym:
             self._seed,
             time.monotonic,
             until=after,
-            on_frame=lambda _, view: self._on_look(view.phase in _ON_BOARD),
-            farewell=self._farewell(vaulter.name),
+            on_frame=lambda _, view: self._watch(view.phase),
+            farewell=lambda: self._farewell(vaulter.name),
             advises=not self._evening.fixed,
             occasion=occasion,
         )
@@ -534,8 +537,22 @@ class Gym:
         """Who is called after this one; None for nobody."""
         return next((call for call in self._state.calls if call != name), None)
 
+    def _watch(self, phase: Phase) -> None:
+        """A frame of a sitting was drawn."""
+        self._on_look(phase in _ON_BOARD)
+        # A trial, or a judge's word on it, may make it another's turn.
+        if phase not in _MARKED:
+            self._looked_s = -math.inf
+        elif self._evening.fixed and time.monotonic() - self._looked_s >= RELOAD_S:
+            self._looked_s = time.monotonic()
+            self._refresh_line()
+            self._state = replace(self._state, calls=self._evening.calls())
+
     def _farewell(self, name: str) -> str:
         """What stands above the marks: who is next, where somebody is."""
+        looked = self._looked_s > -math.inf  # since the trial: before it the turn was hers anyway
+        if self._evening.fixed and looked and self._state.calls[:1] == (name,):
+            return "Step off – then once more you"
         following = self._following(name)
         if following is None:
             return "Well done – step off" if self._evening.fixed else ""

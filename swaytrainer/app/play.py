@@ -67,7 +67,7 @@ def play(
     until: Callable[[list[Event]], bool],
     on_frame: Callable[[list[Event], View], None] | None = None,
     live: bool = True,
-    farewell: str = "",
+    farewell: Callable[[], str] = lambda: "",
     advises: bool = True,
     occasion: str = "",
 ) -> Played:
@@ -82,7 +82,8 @@ def play(
         until: asked with each frame's events whether to stop.
         live: wishes reach the sitting. In a recording they would change what happened: there,
             escape just leaves.
-        farewell: what stands above the marks at the end; empty for an invitation to another go.
+        farewell: asked what stands above the marks at the end; empty for an invitation to another
+            go.
         advises: a mark has advice beside it; a competition's has not.
         occasion: what the trial is for, as a ``View`` has it.
         on_frame: told each frame's events and view, after it was drawn and before it is shown.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 import pygame
 from pygame import Rect, Surface
 
@@ -12,9 +10,6 @@ from swaytrainer.games.palette import GOLD, INK, Colour
 from swaytrainer.games.pond import BOTTOM_SHARE
 from swaytrainer.sitting.view import View
 from swaytrainer.words import say
-
-#: The best mark there is.
-HIGHEST: Final = 10.0
 
 
 def in_format_of(target: Surface, picture: Surface) -> Surface:
@@ -45,11 +40,11 @@ def draw_pill(
 
 
 def draw_to_beat(canvas: Canvas, view: View, area: Rect) -> None:
-    """The best mark at equal terms, or that there is none; the highest can't be beaten."""
-    best = view.best_mark
-    if best is None:
+    """The best mark at equal terms, or that there is none.
+
+    Beside it many a game counts something else: it must not read as the number to reach.
+    """
+    if view.best_mark is None:
         canvas.text("First try", area, size=0.058, colour=GOLD)
-        return
-    highest = round(best, 1) >= HIGHEST
-    words = say("Keep {mark:.1f}" if highest else "Beat {mark:.1f}", mark=best)
-    canvas.text(words, area, size=0.062, colour=GOLD)
+    else:
+        canvas.text(say("Best {mark:.1f}", mark=view.best_mark), area, size=0.062, colour=GOLD)

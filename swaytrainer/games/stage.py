@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from pygame import Surface
 
@@ -49,7 +49,8 @@ class Stage:
         feet: where the vaulter's feet stand on the board; None for feet on the marks. May be set
             between frames as ``feet``.
         games: the games by their names in levels.
-        farewell: what stands above the marks at the end; empty for an invitation to another go.
+        farewell: asked what stands above the marks at the end; empty for an invitation to another
+            go.
         advises: a mark has advice beside it; else the farewell stands there.
     """
 
@@ -59,14 +60,14 @@ class Stage:
         seed: int,
         feet: Feet | None = None,
         games: Mapping[str, MakeGame] = GAMES,
-        farewell: str = "",
+        farewell: Callable[[], str] = lambda: "",
         advises: bool = True,
     ) -> None:
         self.canvas = Canvas(surface)
         self._seed = seed
         self.feet = feet
         self._games = games
-        self._farewell = farewell or ANOTHER_GO
+        self._farewell = farewell
         self._advises = advises
         self._game: Game | None = None
         self._before: float | None = None
@@ -125,7 +126,7 @@ class Stage:
             case Phase.RESTING:
                 draw_resting(canvas, view)
             case Phase.FINISHED:
-                draw_finished(canvas, view, self._farewell)
+                draw_finished(canvas, view, self._farewell() or ANOTHER_GO)
         if self._lost or (view.phase is Phase.RUNNING and not view.signal.connected):
             draw_lost(canvas)
         else:
@@ -165,7 +166,7 @@ class Stage:
             return
         known = self._before_trial == outcome.number
         comparison = Comparison(self._before if known else view.best_mark)
-        instead = "" if self._advises else self._farewell
+        instead = "" if self._advises else self._farewell() or ANOTHER_GO
         draw_result(self.canvas, view, outcome, comparison, feet, view.path_mm, instead)
 
     def _draw_foot(self, view: View, now_s: float) -> None:

@@ -22,9 +22,10 @@ from swaytrainer.simulate.athlete import JUNIOR
 from swaytrainer.simulate.obliging import obliging_loads
 from swaytrainer.simulate.scenario import Scenario, Stand, StepOn, corner_loads
 from swaytrainer.simulate.server import SimulatorServer
-from swaytrainer.sitting.view import View
-from swaytrainer.squad.contest import Stage
+from swaytrainer.sitting.view import Phase, View
+from swaytrainer.squad.contest import Attempt, Ruling, Stage
 from swaytrainer.store.contest_book import ContestBook
+from swaytrainer.store.contest_edit import add_ruling
 from swaytrainer.store.home import Home
 from swaytrainer.training.level_file import level_text
 from swaytrainer.training.vaulter import Vaulter
@@ -189,6 +190,44 @@ def test_the_power_is_cut_anywhere_and_it_goes_on_at_the_same_vaulter(
     counted = [a for a in book.attempts if a.mark is not None]
     assert sorted(a.vaulter for a in counted) == sorted(NAMES), "nothing lost, nothing twice"
     assert heads == {"Round 1 of 1"}, "each screen of a trial says what it is for"
+
+
+def test_whose_turn_it_is_above_the_marks_follows_rounds_and_rulings(
+    cup: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Last in a round and first in the next; then a judge takes back what is being shown."""
+    monkeypatch.setattr("swaytrainer.app.gym.RELOAD_S", 0.1)
+    text = cup.read_text(encoding="utf-8")
+    cup.write_text(text.replace("trials = 1", "trials = 2"), encoding="utf-8")
+    _, second, last = [name for name, _, number in coming(cup) if number == 1]
+    said: list[tuple[str, str]] = []
+    draw = Screen.draw
+
+    def watched(stage: Screen, view: View, now_s: float) -> None:
+        draw(stage, view, now_s)
+        if view.phase is Phase.FINISHED:
+            title = max(stage.canvas.boxes, key=lambda box: box.line_px)
+            if said[-1:] != [(view.vaulter.name, title.words)]:
+                said.append((view.vaulter.name, title.words))
+
+    monkeypatch.setattr(Screen, "draw", watched)
+    hall = Hall(cup)
+    ruled: list[Attempt] = []
+
+    def until() -> bool:
+        if said[-1:] == [(last, f"Well done – now {second}")] and not ruled:
+            ruled.append(max(hall.book.attempts, key=lambda a: a.at))
+            why = Ruling(last, "repeat", "a cable", ruled[0].whole_name, ruled[0].number)
+            add_ruling(cup, hall.home, why)
+        return bool(ruled) and said[-1] == (last, "Step off – then once more you")
+
+    hall.run(until)
+    assert [ruled[0].vaulter] == [last]
+    assert said[-3:] == [
+        (last, "Step off – then once more you"),
+        (last, f"Well done – now {second}"),
+        (last, "Step off – then once more you"),
+    ]
 
 
 def test_who_joins_and_who_is_erased_while_the_screen_is_open_is_taken_over(

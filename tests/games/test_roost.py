@@ -89,7 +89,7 @@ def words(stage: Stage) -> str:
 def test_words_tell_each_state() -> None:
     stage = Stage(pygame.Surface((640, 480), 0, 32), 3)
     for state, expected in (
-        (shown(step="off"), ("STEP OFF", "and go to its left", "Well landed!", "Beat 7.1", "32")),
+        (shown(step="off"), ("STEP OFF", "and go to its left", "Well landed!", "Best 7.1", "32")),
         (shown(step="hop", side="front"), ("HOP ON!", "from the front")),
         (shown(step="kneel", side="kneel"), ("KNEEL, THEN HOP", "up from the knees")),
         (shown(), ("HOLD STILL", "Landing 3 of 5", "Soft 2.4×")),

@@ -135,16 +135,6 @@ def test_the_head_tells_what_a_trial_is_for() -> None:
         assert ("Just try: no mark yet" in said) == shown.tries
 
 
-@pytest.mark.parametrize(
-    ("best", "words"),
-    [(None, "First try"), (9.9, "Beat 9.9"), (9.94, "Beat 9.9"), (9.96, "Keep 10.0")],
-)
-def test_nobody_is_to_beat_ten_of_ten(best: float | None, words: str) -> None:
-    one = Stage(pygame.Surface((1280, 720), 0, 32), 3)
-    one.draw(view(Phase.RUNNING, best_mark=best), 5.0)
-    assert words in [box.words for box in one.canvas.boxes]
-
-
 @pytest.mark.parametrize("phase", list(Phase))
 def test_words_stand_out_from_what_is_really_behind_them(phase: Phase) -> None:
     surface = pygame.Surface((1280, 720), 0, 32)

@@ -82,7 +82,7 @@ def words(stage: Stage) -> str:
 def test_words_and_marks_tell_each_state() -> None:
     stage = Stage(pygame.Surface((640, 480), 0, 32), 3)
     for state, expected in (
-        (shown(), ("LEVEL", "DOWN", "Bucket 3 of 4", "Beat 7.1", "10")),
+        (shown(), ("LEVEL", "DOWN", "Bucket 3 of 4", "Best 7.1", "10")),
         (shown(lean=12.0, spilling=True), ("SPILLING: TOES",)),
         (shown(lean=-12.0, spilling=True), ("SPILLING: HEELS",)),
         (shown(lean=3.0), ("TOES",)),
