@@ -32,7 +32,7 @@ SQUAD_MEASURES: Final = ("mark", "mean_speed_mm_s", "time_in_band_percent")
 #: Days in a block, as ``progress`` has it without ``--block-days``.
 BLOCK_DAYS: Final = 3
 #: Changed whenever what is kept is made otherwise: then it is made anew.
-_KIND: Final = "overview 3"
+_KIND: Final = "overview 4"
 
 
 def about_one(home: Home, vaulter: Vaulter, today: date) -> tuple[About, Report]:

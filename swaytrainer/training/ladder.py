@@ -281,9 +281,10 @@ def _what_is_missing(telling: Sequence[Tried], level: Level) -> str:
         return say("{k} passed, all on one day: pass on another day too.", k=passes)
     unseen = level.feedback == FADED
     return say(
-        "Passed {k} of the last {n} without the picture; {need} of {of} on two days lead up."
+        "Passed {k} of the last {n} without the picture; it takes {need} of {of}, on two days, to move"
+        " up."
         if unseen
-        else "Passed {k} of the last {n}; {need} of {of} on two days lead up.",
+        else "Passed {k} of the last {n}; it takes {need} of {of}, on two days, to move up.",
         k=passes,
         n=min(N, len(telling)),
         need=K,
