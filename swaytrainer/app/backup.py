@@ -87,7 +87,8 @@ def restore(options: argparse.Namespace, home: Home) -> int:
                 file=Name(in_the_way[0].name),
             ),
             say(
-                "Give an empty folder with --home, or move all but {file} out of it.",
+                "A backup goes into an empty data folder: give another one (--home), or move all"
+                " but {file} out of this one.",
                 file=Name(ERASED),
             ),
         )

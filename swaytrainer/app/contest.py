@@ -54,8 +54,8 @@ def contest(options: argparse.Namespace, home: Home) -> int:
         for attempt in newest_first(book.attempts):
             print(f"  {trial_words(book.contest, book.attempts, attempt)}")
         print()
-    _show(book, _now())
     _results(options, book)
+    _show(book, _now())
     return 0
 
 
@@ -203,7 +203,12 @@ def _stand_off(path: Path, home: Home, given: list[str]) -> None:
 
 
 def _tell_written(path: Path) -> None:
-    print(translated("Written to {path}; to take it back, delete it there.", path=Name(path)))
+    print(
+        translated(
+            "Written to {path}. To take it back, take it out there, or at the desk: “Change it …”.",
+            path=Name(path),
+        )
+    )
 
 
 def _time(at: datetime) -> Name:

@@ -11,6 +11,7 @@ from swaytrainer.app.about import overviews
 from swaytrainer.app.choices import no_level
 from swaytrainer.app.past import Past
 from swaytrainer.errors import SwaytrainerError
+from swaytrainer.store.coach_file import check_note
 from swaytrainer.store.home import Home
 from swaytrainer.training.dose import dose, dose_words, time_to_stop
 from swaytrainer.training.history import Tried
@@ -19,8 +20,6 @@ from swaytrainer.training.risk import needs_spotter
 from swaytrainer.words import Name, say, tr, translated
 
 _DOSE_DAYS: Final = 8
-#: Letters of a coach's note, which stands on the vaulter's page.
-LONGEST_NOTE: Final = 240
 #: What is suggested, in a word.
 STEP_WORDS: Final = {
     Step.BEGIN: say("begin"),
@@ -68,15 +67,7 @@ def _say(options: argparse.Namespace, home: Home, name: str | None, now: datetim
             say("The coach's word needs a vaulter, a level and a note."),
             say("Write: swaytrainer ladder NAME --set ID --note TEXT"),
         )
-    if len(options.note) > LONGEST_NOTE:
-        raise SwaytrainerError(
-            say(
-                "The coach's note has {n} letters; a page holds {most}.",
-                n=len(options.note),
-                most=LONGEST_NOTE,
-            ),
-            say("Say it shorter."),
-        )
+    check_note(options.note)
     levels, _ = home.levels()
     level = next((x for x in levels if x.id == options.set), None)
     if level is None:

@@ -175,6 +175,7 @@ def _squad(options: argparse.Namespace, home: Home) -> int:
             told = {"squad": rows, "notes": notes}
             print(json.dumps(told, indent=2, ensure_ascii=False))
             return 0
+        print(translated("Written: {path}", path=Name(options.csv)))
     print(as_text(squad_sheet(home, today)))
     return 0
 

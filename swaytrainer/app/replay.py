@@ -135,6 +135,12 @@ def _show(recording: Recording, options: argparse.Namespace) -> int:
     from swaytrainer.app.play import open_player
     from swaytrainer.app.window import Window, display_missing
 
+    if not recording.inputs:
+        # A window would open and close at once.
+        raise SwaytrainerError(
+            say("{path} holds nothing to be seen again.", path=Name(options.file)),
+            say("--fast tells what is in it."),
+        )
     if display_missing():
         raise SwaytrainerError(
             say("There is no display to replay on."),

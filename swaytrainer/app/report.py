@@ -85,7 +85,7 @@ def report(options: argparse.Namespace, home: Home) -> int:
     except OSError as error:
         raise SwaytrainerError(
             say("Can't write {path}: {why}.", path=Name(path), why=Name(error.strerror)),
-            say("Give a file that you may write with -o."),
+            say("Give another file, in a folder that you may write to."),
         ) from None
     print(tr(say("Written: {path}", path=Name(path))))
     return 0

@@ -13,18 +13,20 @@ from swaytrainer.office.contest_form import ContestForm
 from swaytrainer.office.forms import Form
 from swaytrainer.office.page import Page, button, label
 from swaytrainer.office.runner import Runner
-from swaytrainer.squad.contest import Contest
+from swaytrainer.squad.contest import Contest, sort_out
 from swaytrainer.squad.contest_draft import ContestDraft, check_draft, draft_of, judged_in
 from swaytrainer.squad.contest_places import open_places, standings
 from swaytrainer.squad.contest_words import newest_first, trial_words
 from swaytrainer.store.contest_book import ContestBook, contest_text, parsed_contest
 from swaytrainer.store.contest_edit import edited_contest
 from swaytrainer.store.home import Home, replace_same
-from swaytrainer.words import Name, say, tr
+from swaytrainer.words import Name, say, short, tr
 
 _KINDS = "TOML (*.toml)"
 #: Changed in mid-contest, these change what was done.
 _TERMS = ("level", "since", "until", "trials", "warm_up")
+#: Letters of a name in a question.
+_WIDEST = 40
 _OPEN_AGAIN = say("Give up, and open it again.")
 
 
@@ -174,6 +176,13 @@ class ContestPage(Page):
             self.trying(lambda: found.append(ContestBook(self._home, path)))
         return found[0] if found else None
 
+    def _reason(self, title: str, question: str) -> str | None:
+        """Why, in a line; None if it was given up, or left empty, which is told."""
+        reason = self.typed(title, question)
+        if reason == "":
+            self.tell("Nothing was written: a ruling needs its reason.")
+        return reason or None
+
     def _withdrawn(self) -> None:
         book = self._book()
         if book is None:
@@ -181,24 +190,32 @@ class ContestPage(Page):
         contest = book.contest
         there = [name for name in contest.vaulters if not contest.withdrawn(name)]
         at = self.picked("A withdrawal", "Who takes no further part?", there)
-        reason = self.typed("A withdrawal", "Why?") if at is not None else None
-        if at is not None and reason:
+        if at is None:
+            return
+        why = say("Why does {name} take no further part?", name=Name(short(there[at], _WIDEST)))
+        reason = self._reason("A withdrawal", why)
+        if reason is not None:
             self.ask(orders.ruling(book.path, reason, "withdrawn", there[at]))
 
     def _repeat(self) -> None:
         book = self._book()
         if book is None:
             return
-        newest = newest_first(book.attempts)
+        done = sort_out(book.contest, book.attempts)
+        counted = {a for each in done.values() for a in (*each.counted, *each.stand_offs.values())}
+        newest = [attempt for attempt in newest_first(book.attempts) if attempt in counted]
         lines = [trial_words(book.contest, book.attempts, attempt) for attempt in newest]
         if not lines:
-            self.tell("No trial of this competition is there yet.")
+            self.tell("No trial of this competition counts yet.")
         at = self.picked(
             "Repeat a trial", "Which one is taken back? The newest stands first.", lines
         )
-        reason = self.typed("Repeat a trial", "Why?") if at is not None else None
-        if at is not None and reason:
-            taken = newest[at]
+        if at is None:
+            return
+        taken = newest[at]
+        why = say("Why does {name} repeat it?", name=Name(short(taken.vaulter, _WIDEST)))
+        reason = self._reason("Repeat a trial", why)
+        if reason is not None:
             what = ("repeat", taken.whole_name, str(taken.number))
             self.ask(orders.ruling(book.path, reason, *what))
 
@@ -215,12 +232,23 @@ class ContestPage(Page):
             self.tell("No places are shared or can't be told apart: there is nothing to stand off.")
         at = self.picked("A stand-off", "Between whom?", [", ".join(names) for names in open_now])
         if at is not None:
-            self.ask(orders.stand_off(book.path, open_now[at]))
+            names = ", ".join(short(name, _WIDEST) for name in open_now[at])
+            question = say("One more trial each: {names}?", names=Name(names))
+            if self.sure("A stand-off", question):
+                self.ask(orders.stand_off(book.path, open_now[at]))
 
     def _replay(self) -> None:
-        path = self.old_file("A trial", "*.sway", str(self._home.path / "recordings"))
-        if path is not None:
-            self.open(orders.replay(path))
+        book = self._book()
+        if book is None:
+            return
+        folder = self._home.path / "recordings"
+        newest = newest_first(book.attempts)
+        if not newest:
+            self.tell("No trial of this competition is there yet.")
+        lines = [trial_words(book.contest, book.attempts, attempt) for attempt in newest]
+        at = self.picked("A trial", "Which one is seen again? The newest stands first.", lines)
+        if at is not None:
+            self.open(orders.replay(folder / newest[at].whole_name))
 
     def _results(self) -> None:
         if self._chosen() is None:

@@ -98,7 +98,13 @@ class EveningPage(Page):
     def undo(self) -> None:
         """The plan as it is kept; without one, one to begin with."""
         self.text.document().setModified(False)
+        self.tell("")
         self.refresh()
+
+    def unkept(self) -> str:
+        """What was typed, unless it stands there anyway."""
+        typed = self.text.document().isModified() and self.text.toPlainText() != self._was
+        return say("What you typed into the plan isn't kept. Close all the same?") if typed else ""
 
     def _read(self) -> None:
         self._vaulters = self._home.vaulters()
@@ -153,8 +159,8 @@ class EveningPage(Page):
         ]  # fmt: skip
         if late:
             lines.append(say("In no group: {names}.", names=Name(", ".join(late))))
-        if self.text.toPlainText() != self._was:
-            lines.append(say("It isn't kept yet."))
+        same = self.text.toPlainText() == self._was
+        lines.append(say("It is kept.") if same else say("It isn't kept yet."))
         self.state.setText(" ".join(tr(line) for line in lines))
 
     def _fill(self, plan: Plan) -> None:
@@ -209,6 +215,7 @@ class EveningPage(Page):
         ids = [level.id for level in self._levels]
         new = edited_plan(self.text.toPlainText(), FILE, groups, self._names(), ids)
         self._replace(new)
+        self._line()
 
     def _replace(self, text: str) -> None:
         remedy = say("“Undo what isn't kept” shows theirs; then do yours once more.")

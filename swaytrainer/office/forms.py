@@ -100,6 +100,7 @@ class Form(QtWidgets.QDialog):
         self.setWindowTitle(tr(title))
         self.column = QtWidgets.QVBoxLayout(self)
         self.trouble = QtWidgets.QLabel()
+        self.trouble.setTextFormat(QtCore.Qt.TextFormat.PlainText)
         self.trouble.setWordWrap(True)
         narrow(self.trouble)
         self.trouble.setStyleSheet(TROUBLE)

@@ -12,6 +12,7 @@ from swaytrainer.office.runner import Runner
 from swaytrainer.store.home import Home
 from swaytrainer.store.recording import read_recording
 from swaytrainer.store.trials import trials_of
+from swaytrainer.training.outcome import Outcome
 from swaytrainer.words import say, tr
 
 _KINDS = "CSV (*.csv);;Parquet (*.parquet);;C3D (*.c3d)"
@@ -46,26 +47,26 @@ class KeepPage(Page):
             self.trying(lambda: self._hand_on_from(recording))
 
     def _hand_on_from(self, recording: Path) -> None:
-        numbers = [trial.outcome.number for trial in trials_of(read_recording(recording))]
-        if not numbers:
+        outcomes = [trial.outcome for trial in trials_of(read_recording(recording))]
+        if not outcomes:
             raise SwaytrainerError(
                 say("The recording holds no finished trial."),
                 say("Give one in which a trial came to its end."),
             )
         at: int | None = 0
-        if len(numbers) > 1:
-            lines = [tr(say("Trial {n}", n=n)) for n in numbers]
+        if len(outcomes) > 1:
+            lines = [_line_of(outcome) for outcome in outcomes]
             at = self.picked("A trial for another program", "Which one?", lines)
         path = None
         if at is not None:
-            name = f"{recording.stem}-{numbers[at]}.csv"
+            name = f"{recording.stem}-{outcomes[at].number}.csv"
             path = self.new_file("A trial for another program", name, _KINDS)
         if at is not None and path is not None:
             kind = path.suffix.lower().removeprefix(".")
             if kind not in ("csv", "parquet", "c3d"):
                 self.tell("Give the file one of these endings: .csv, .parquet, .c3d")
                 return
-            self.ask(orders.trial_for_others(recording, kind, path, numbers[at]))
+            self.ask(orders.trial_for_others(recording, kind, path, outcomes[at].number))
 
     def _backup(self) -> None:
         day = f"{datetime.now().astimezone():%Y-%m-%d}"
@@ -77,3 +78,9 @@ class KeepPage(Page):
         path = self.old_file("A backup", "Zip (*.zip)")
         if path is not None:
             self.ask(orders.restore(path))
+
+
+def _line_of(outcome: Outcome) -> str:
+    if outcome.mark is None:
+        return tr(say("Trial {n}: no mark", n=outcome.number))
+    return tr(say("Trial {n}: {mark:.1f}", n=outcome.number, mark=outcome.mark))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -13,7 +14,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office.orders import Order
 from swaytrainer.office.runner import Runner
 from swaytrainer.office.style import BOLD
-from swaytrainer.words import tr
+from swaytrainer.words import Name, say, tr
 
 WAIT: Final = "A moment …"
 #: Height of a line to pick from.
@@ -32,6 +33,8 @@ def button(words: str, do: Callable[[], None], hint: str = "") -> QtWidgets.QPus
 def label(words: str, bold: bool = False) -> QtWidgets.QLabel:
     """A line or more of words."""
     made = QtWidgets.QLabel(tr(words))
+    # A name may look like a page's markup.
+    made.setTextFormat(QtCore.Qt.TextFormat.PlainText)
     made.setWordWrap(True)
     if bold:
         made.setStyleSheet(BOLD)
@@ -52,6 +55,28 @@ def broken(text: str, columns: int) -> str:
         further = " " * (len(line) - len(line.lstrip()) + 4)
         lines += textwrap.wrap(line, columns, subsequent_indent=further)
     return "\n".join(lines)
+
+
+def with_ending(given: str, kinds: str, kind: str) -> Path:
+    """A file's path with the ending of its kind.
+
+    Args:
+        given: as it was typed.
+        kinds: that there are, as a file dialog has them.
+        kind: the one that was chosen; empty for the first.
+
+    >>> with_ending("romy", "PDF (*.pdf);;HTML (*.html)", "HTML (*.html)").name
+    'romy.html'
+    >>> with_ending("romy.PDF", "PDF (*.pdf);;HTML (*.html)", "HTML (*.html)").name
+    'romy.PDF'
+    >>> with_ending("all.zap", "Zip (*.zip)", "").name
+    'all.zap.zip'
+    """
+    path = Path(given)
+    if path.suffix.lower() in re.findall(r"\*(\.\w+)", kinds):
+        return path
+    ending = re.search(r"\*(\.\w+)", kind or kinds)
+    return path if ending is None else path.with_name(path.name + ending[1])
 
 
 class Pick(QtWidgets.QDialog):
@@ -121,6 +146,10 @@ class Page(QtWidgets.QWidget):
     def refresh(self) -> None:
         """The page was opened: read what may have changed."""
 
+    def unkept(self) -> str:
+        """What would be lost if the window were closed now, as a question; empty for nothing."""
+        return ""
+
     # Doing --------------------------------------------------------------------------------------
 
     def tell(self, words: str) -> None:
@@ -163,9 +192,17 @@ class Page(QtWidgets.QWidget):
     # Questions ----------------------------------------------------------------------------------
 
     def new_file(self, title: str, name: str, kinds: str) -> Path | None:
-        """Where to put a file; None if it was given up."""
-        path, _ = QtWidgets.QFileDialog.getSaveFileName(self, tr(title), name, kinds)
-        return Path(path) if path else None
+        """Where to put a file; None if it was given up.
+
+        What is given without one of the kinds' endings gets that of the kind that was chosen.
+        """
+        given, kind = QtWidgets.QFileDialog.getSaveFileName(self, tr(title), name, kinds)
+        path = with_ending(given, kinds, kind)
+        if not given or str(path) == given or not path.exists():
+            return path if given else None
+        # Of this one nobody has asked yet.
+        there = say("{file} is there already. Write over it?", file=Name(path.name))
+        return path if self.sure(title, there) else None
 
     def old_file(self, title: str, kinds: str, folder: str = "") -> Path | None:
         """A file that is there; None if it was given up."""

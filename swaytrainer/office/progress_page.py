@@ -11,6 +11,7 @@ from swaytrainer.office.orders import Order
 from swaytrainer.office.page import Page, button
 from swaytrainer.office.runner import Runner
 from swaytrainer.office.word_form import WordForm
+from swaytrainer.store.history import History
 from swaytrainer.store.home import Home, slug
 from swaytrainer.words import tr
 
@@ -35,6 +36,7 @@ class ProgressPage(Page):
         self.names = QtWidgets.QComboBox()
         self.names.setMinimumWidth(180)
         self.names.setMaximumWidth(_WIDEST_PX)
+        self.names.activated.connect(lambda _: self._chosen())
         self.sentence = QtWidgets.QLineEdit()
         self.sentence.setPlaceholderText(tr("Your sentence for the report, if you like"))
         self.sentence.setMinimumWidth(420)
@@ -68,6 +70,11 @@ class ProgressPage(Page):
             # What a coach opens the page for.
             self.ask(orders.PROGRESS)
 
+    def _chosen(self) -> None:
+        """Somebody else: what was typed and told is of the one before."""
+        self.sentence.clear()
+        self._ask_of(orders.progress_of)
+
     def _ask_of(self, order: Callable[[str], Order]) -> None:
         if self.names.currentText():
             self.ask(order(self.names.currentText()))
@@ -94,12 +101,14 @@ class ProgressPage(Page):
         name = self.names.currentText()
         if not name:
             return None
-        words = self._home.coach_words(name)
+        # Where she is: by the newest trial, or by what was said since.
+        told = [(word.made, word.level_id) for word in self._home.coach_words(name)]
+        told += [(tried.made, tried.level.id) for tried in History(self._home).of(name)]
         return WordForm(
             self,
             name,
             self._home.level_shelf().levels,
-            words[-1].level_id if words else None,
+            max(told)[1] if told else None,
             lambda level, note: self.ask(orders.coach_word(name, level, note)),
         )
 

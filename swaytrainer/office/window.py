@@ -63,5 +63,10 @@ class Office(QtWidgets.QMainWindow):
 
     def closeEvent(self, event: QtGui.QCloseEvent) -> None:  # noqa: N802 - Qt's name
         """What has a window of its own goes on; what was only asked is stopped."""
+        for title, page in self.pages.items():
+            question = page.unkept()
+            if question and not page.sure(title, question):
+                event.ignore()
+                return
         self.runner.close()
         super().closeEvent(event)

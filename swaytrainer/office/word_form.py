@@ -10,6 +10,7 @@ from swaytrainer.errors import SwaytrainerError
 from swaytrainer.office.forms import Form
 from swaytrainer.office.group_form import level_words
 from swaytrainer.office.page import label
+from swaytrainer.store.coach_file import check_note
 from swaytrainer.training.level import Level
 from swaytrainer.words import Name, say, short, tr
 
@@ -50,7 +51,7 @@ class WordForm(Form):
         self.level.setCurrentIndex(max(0, self.level.findData(current)))
         self.note = QtWidgets.QLineEdit()
         self.note.setMinimumWidth(460)
-        self.note.setPlaceholderText(tr("It stands on the gym's screen and on the vaulter's page."))
+        self.note.setPlaceholderText(tr("It stands on the vaulter's page."))
         lines = QtWidgets.QFormLayout()
         lines.addRow(tr("Level from now on"), self.level)
         lines.addRow(tr("Why, in one line"), self.note)
@@ -66,12 +67,13 @@ class WordForm(Form):
         """Hand both on.
 
         Raises:
-            SwaytrainerError: there is no note.
+            SwaytrainerError: there is no note, or one that no page holds.
         """
         note = self.note.text().strip()
         if not note:
             raise SwaytrainerError(
-                say("The note is missing."),
+                say("The reason is missing."),
                 say("Say why: whoever reads the page later wants to know."),
             )
+        check_note(note)
         self._keep(self.level.currentData(), note)

@@ -15,6 +15,27 @@ _REMEDY: Final = "Mend that place, or take it out: the coach can say it again."
 _FIELDS: Final = {"vaulter", "level", "made", "note"}
 
 
+#: Letters of a coach's note, which stands on the vaulter's page.
+LONGEST_NOTE: Final = 240
+
+
+def check_note(note: str) -> None:
+    """Whether a note may be said now; what a file holds already may be longer.
+
+    Raises:
+        SwaytrainerError: it is too long for the page.
+    """
+    if len(note) > LONGEST_NOTE:
+        raise SwaytrainerError(
+            say(
+                "The coach's note has {n} letters; a page holds {most}.",
+                n=len(note),
+                most=LONGEST_NOTE,
+            ),
+            say("Say it shorter."),
+        )
+
+
 def checked_word(word: CoachWord) -> CoachWord:
     """The word as it may be kept.
 

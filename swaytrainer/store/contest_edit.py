@@ -75,8 +75,8 @@ vaulters = [{entered}]
             file.write(text)
     except FileExistsError:
         raise SwaytrainerError(
-            say("There is a contest already: {path}.", path=Name(path)),
-            say("Change it with any editor."),
+            say("There is such a file already: {path}.", path=Name(path)),
+            say("Give the new contest another name, or change that file."),
         ) from None
     except OSError as error:
         raise SwaytrainerError(

@@ -280,9 +280,15 @@ def _what_is_missing(telling: Sequence[Tried], level: Level) -> str:
     if passes >= K:
         return say("{k} passed, all on one day: pass on another day too.", k=passes)
     unseen = level.feedback == FADED
+    if not telling:
+        return say(
+            "None without the picture yet; it takes {need} of {of}, on two days, to move up.",
+            need=K,
+            of=N,
+        )
     return say(
-        "Passed {k} of the last {n} without the picture; it takes {need} of {of}, on two days, to move"
-        " up."
+        "Passed {k} of the last {n} without the picture; it takes {need} of {of}, on two days, to"
+        " move up."
         if unseen
         else "Passed {k} of the last {n}; it takes {need} of {of}, on two days, to move up.",
         k=passes,

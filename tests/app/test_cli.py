@@ -8,6 +8,7 @@ import os
 import subprocess
 import sys
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +18,7 @@ from swaytrainer.cli import main
 from swaytrainer.index.reading import checked
 from swaytrainer.simulate.scenario import Empty, Scenario, Stand, StepOff, StepOn
 from swaytrainer.sitting.sitting import Sitting
+from swaytrainer.store.home import Home
 from swaytrainer.store.recording import Recorder, outcome_block, read_recording
 from swaytrainer.store.trials import trials_of
 from swaytrainer.sway.ellipse import finite_sample_factor
@@ -183,6 +185,18 @@ def test_replay_of_half_a_recording_gives_what_is_there(
     assert "unfinished" in out
     assert "no finished trial" in out
     assert "Trial 1 was under way" in out
+
+
+def test_what_holds_nothing_to_be_seen_again_is_told(
+    recording: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    home = Home(recording.parent / "outcomes alone")
+    setup = read_recording(recording).setup
+    recorder = home.new_recorder(setup, datetime(2026, 11, 1, tzinfo=UTC))
+    recorder.close()
+    [path] = home.recordings()
+    assert main(["replay", str(path)]) == 1
+    assert "holds nothing to be seen again" in capsys.readouterr().err
 
 
 def test_vaulters_and_lists(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

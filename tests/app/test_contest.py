@@ -85,7 +85,7 @@ def asked(folder: Path, *more: str) -> int:
 def test_rulings_by_command(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert asked(folder, "rule", "repeat", "2-romy-calm.sway", "1", "--reason", "a dog") == 0
     told = capsys.readouterr().out
-    assert "to take it back, delete it there" in told
+    assert "To take it back, take it out there" in told
     assert "0 of 1 done" in told
     # The copy of that recording is taken back with it: nothing counts by its other name.
     assert "1  Romy" not in told

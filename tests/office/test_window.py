@@ -19,17 +19,20 @@ from swaytrainer.office import orders
 from swaytrainer.office.contest_page import ContestPage, TextDialog
 from swaytrainer.office.evening_page import EveningPage
 from swaytrainer.office.keep_page import KeepPage
+from swaytrainer.office.orders import Order
 from swaytrainer.office.page import Page, Pick
 from swaytrainer.office.progress_page import ProgressPage
 from swaytrainer.office.vaulters_page import VaultersPage
 from swaytrainer.office.window import Office
 from swaytrainer.squad.plan import Plan, read_plan
+from swaytrainer.store.coach_file import LONGEST_NOTE
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.contest_edit import begin_contest
 from swaytrainer.store.erased import FILE as ERASED
 from swaytrainer.store.erased import erased_bytes, with_name
 from swaytrainer.store.evening_file import begin_plan
 from swaytrainer.store.home import Home
+from swaytrainer.training.ladder import CoachWord
 from swaytrainer.training.vaulter import Vaulter
 from swaytrainer.words import languages, use_language
 
@@ -181,6 +184,32 @@ def test_what_is_typed_and_not_kept_is_not_lost_by_looking_elsewhere(office: Off
     assert page.text.toPlainText().startswith("# tonight early")
     page.undo()
     assert "tonight early" not in page.text.toPlainText()
+
+
+def test_the_window_asks_before_it_closes_over_what_was_typed(
+    office: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = opened(office, "Tonight")
+    assert isinstance(page, EveningPage)
+    page.keep()
+    assert "It is kept." in page.state.text()
+    asked: list[str] = []
+
+    def sure(_title: str, question: str) -> bool:
+        asked.append(question)
+        return len(asked) > 1
+
+    monkeypatch.setattr(page, "sure", sure)
+    page.text.insertPlainText("# late\n")
+    assert "It isn't kept yet." in page.state.text()
+    assert not office.close()
+    assert not office.runner._closed
+    assert page.text.toPlainText().startswith("# late")
+    assert office.close()
+    assert len(asked) == 2
+    page.undo()
+    assert office.close()
+    assert len(asked) == 2, "there was nothing to lose"
 
 
 def test_two_desks_write_over_nothing_of_each_other(office: Office, home: Home) -> None:
@@ -367,10 +396,24 @@ def test_the_judges_pick_and_need_type_only_the_reason(
     page._withdrawn()
     answered(application, office)
     assert offered[-1] == ["Romy", "Wren"], "who has withdrawn is offered no more"
+    opened_now: list[Order] = []
+    monkeypatch.setattr(page, "open", opened_now.append)
+    page._replay()
+    assert [line.split(":")[0] for line in offered[-1]] == ["Romy"]
+    assert opened_now == [orders.replay(day / "2-romy-calm.sway")]
+    monkeypatch.setattr(page, "typed", lambda *_: "")
+    page._repeat()
+    assert "Nothing was written" in page.said.toPlainText()
+    assert "[[ruling]]" in cup.read_text(encoding="utf-8"), "the withdrawal"
+    assert "repeat" not in cup.read_text(encoding="utf-8")
+    monkeypatch.setattr(page, "typed", lambda *_: "-- it rained")
     page._repeat()
     answered(application, office)
     assert [line.split(":")[0] for line in offered[-1]] == ["Romy"]
     assert "Next: Romy" in page.said.toPlainText()
+    page._repeat()
+    assert offered[-1] == [], "what was taken back counts no more"
+    assert "No trial of this competition counts yet" in page.said.toPlainText()
     page._stand_off()
     assert "nothing to stand off" in page.said.toPlainText()
     cup.write_text("title = 3", encoding="utf-8")
@@ -399,8 +442,12 @@ def test_the_coach_s_word_is_kept_and_goes_first(
     assert form is not None
     form.level.setCurrentIndex(form.level.findData("millpond-dusk"))
     form.accept()
-    assert "The note is missing" in form.trouble.text()
+    assert "The reason is missing" in form.trouble.text()
     assert home.coach_words("Romy") == []
+    form.note.setText("x" * (LONGEST_NOTE + 1))
+    form.accept()
+    assert f"a page holds {LONGEST_NOTE}" in form.trouble.text()
+    assert form.note.text(), "what was typed stays"
     form.note.setText("steady since the camp")
     form.accept()
     answered(application, office)
@@ -411,6 +458,23 @@ def test_the_coach_s_word_is_kept_and_goes_first(
     again = page.word_form()
     assert again is not None
     assert again.level.currentData() == "millpond-dusk"
+    day = home.path / "recordings" / "2026-09-12"
+    day.mkdir(parents=True)
+    shutil.copy(SESSIONS / "2-romy-calm.sway", day / "120000-millpond-open-water-Romy.sway")
+    with_trials = page.word_form()
+    assert with_trials is not None
+    assert with_trials.level.currentData() == "millpond-dusk", "said after that trial"
+    (home.path / "coach.toml").unlink()
+    by_trial = page.word_form()
+    assert by_trial is not None
+    assert by_trial.level.currentData() == "millpond-open-water", "where she stands"
+    page.sentence.setText("Well done, Romy.")
+    page.names.setCurrentText("Wren")
+    page.names.activated.emit(page.names.currentIndex())
+    assert page.sentence.text() == "", "it was about somebody else"
+    answered(application, office)
+    page.names.setCurrentText("Romy")
+    home.keep_word(CoachWord("Romy", "millpond-dusk", datetime.now(UTC), "steady since the camp"))
     page.ask(orders.next_of("Romy"))
     answered(application, office)
     assert "steady since the camp" in page.said.toPlainText()
