@@ -98,7 +98,10 @@ def rules_of(told: Contest) -> tuple[str, ...]:
             "≈: the measurement can't tell these places apart (Tukey's test over the class, 95 %)."
         )
     if told.stand_offs:
-        rules.append("A stand-off decides the order of such neighbours by one more trial.")
+        rules.append(
+            "A stand-off decides the order of such neighbours by one more trial; where it brings"
+            " equal marks, the order stays."
+        )
     if told.teams:
         rules.append(
             say("A team's mark is the mean of its best {n} members' means.", n=told.team_counts)

@@ -106,6 +106,7 @@ class Gym:
         self._just_read: Risk | None = None
         self._seed = 0
         self._looked_s = self._changed_s = time.monotonic()
+        self._was_occupied = False
         self._state = GymState(
             board_line="Looking for the board …",
             board_ok=False,
@@ -374,7 +375,11 @@ class Gym:
 
     def _reload(self) -> None:
         """Take over what was changed in files; a sitting under way keeps its level."""
-        if time.monotonic() - self._looked_s < RELOAD_S or self._state.reading or self._desk:
+        if self._state.reading or self._desk:
+            return
+        freed = self._was_occupied and not self._board.occupied
+        self._was_occupied = self._board.occupied
+        if not freed and time.monotonic() - self._looked_s < RELOAD_S:
             return
         self._looked_s = time.monotonic()
         self._refresh_line()
@@ -518,6 +523,7 @@ class Gym:
         elif vaulter.name != self._called:
             self._evening.free(vaulter.name)
         self._board.end(session)
+        self._was_occupied = True  # as soon as the board is free the next one is called
         self._refresh_line()
         if after.level is not None:
             # What was done counts on the old terms; it goes on at once on the new ones.

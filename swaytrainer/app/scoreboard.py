@@ -17,7 +17,7 @@ from swaytrainer.app.window import Window, display_missing
 from swaytrainer.errors import SwaytrainerError
 from swaytrainer.games.help_pages import SCOREBOARD
 from swaytrainer.games.scoreboard import ROWS, BoardState, Last, Page, Row, draw_scoreboard
-from swaytrainer.squad.contest import Attempt, Contest, sort_out
+from swaytrainer.squad.contest import Attempt, Contest, Stage, sort_out
 from swaytrainer.squad.contest_places import WITHDRAWN, Standing, standings, team_marks
 from swaytrainer.squad.contest_words import stage_words
 from swaytrainer.store.contest_book import ContestBook
@@ -45,13 +45,17 @@ def board_state(book: ContestBook, now: datetime) -> BoardState:
     for name, lines in standings(told, book.attempts).items():
         rows = [_row(line, last, told.trials) for line in _so_far(lines)]
         pages += _pages(name, _HEADS, rows)
+    due = book.calls()
+    # No team is first while one of a team has trials to do.
+    members = {member for team in told.teams.values() for member in team}
+    early = any(call.stage is Stage.ROUND and call.vaulter in members for call in due)
     teams = [
-        Row("–" if place is None else str(place), team, (_number(mark, 2),))
+        Row("–" if early or place is None else str(place), team, (_number(mark, 2),))
         for place, team, mark, _ in team_marks(told, book.attempts)
     ]
     pages += _pages(say("Teams"), (say("mark"),), teams)
     # Outside of its time nobody is called: nothing would count.
-    calls = book.calls() if told.is_on(now) else []
+    calls = due if told.is_on(now) else []
     coming = tuple((c.vaulter, stage_words(told, c.stage, c.number)) for c in calls)
     return BoardState(told.title, tuple(pages), last, coming, _note(book, now))
 
@@ -80,14 +84,16 @@ def _so_far(lines: Sequence[Standing]) -> Sequence[Standing]:
 
 def _row(line: Standing, last: Last | None, trials: int) -> Row:
     place = "–" if line.place is None else str(line.place)
-    cells = (_number(line.mean, 2), _number(line.best, 1), _number(line.spread, 1))
+    # Of one mark there is no spread.
+    spread = _number(line.spread, 1) if len(line.marks) > 1 else ""
+    cells = (_number(line.mean, 2), _number(line.best, 1), spread)
     fresh = last is not None and last.name == line.vaulter
     name = line.vaulter
     if line.note.startswith(WITHDRAWN):
         name = f"{name} – {tr(say('withdrawn'))}"
     elif not math.isnan(line.stood_off):
         name = f"{name}  +{_number(line.stood_off, 1)}"
-    elif len(line.marks) < trials:
+    elif line.place is None or len(line.marks) < trials:
         name = f"{name}  {len(line.marks)}/{trials}"
     return Row(place, name, cells, bool(line.close_to), fresh)
 

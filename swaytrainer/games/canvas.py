@@ -233,6 +233,8 @@ class Canvas(Sizes):
             spare = area.width - image.get_width()
             x = {"left": 0, "centre": spare // 2, "right": spare}[align]
             y = max(0, top[upright]) + index * pitch
+            if len(rows) == 1 and upright == "middle" and not air:
+                y = _on_base_line(row, face, area.height, image.get_height())
             images.append((image, (x, y)))
             box = Rect((x, y), image.get_size())
             bounds = bounds.union(box) if len(images) > 1 else box
@@ -246,6 +248,18 @@ class Canvas(Sizes):
             pygame.draw.rect(
                 self.surface, edge, area, max(1, self.px(0.0035)), border_radius=radius
             )
+
+
+def _on_base_line(row: str, face: pygame.font.Font, height: int, image_px: int) -> int:
+    """Where a line begins in an area so high, its letters on one line with those beside it.
+
+    A capital's accent that rises above the font's ascent is drawn all the same, and all letters
+    of the line as much lower; and it needs the air that other lines are drawn without.
+    """
+    highest = max((metric[3] for metric in face.metrics(row) if metric), default=0)
+    rise = max(0, highest - face.get_ascent())
+    y = (height - face.get_height()) // 2 - face.get_height() // 36 - rise
+    return max(0, min(y, height - image_px))
 
 
 @lru_cache(maxsize=1)

@@ -155,6 +155,10 @@ def _draw_page(canvas: Canvas, page: Page, contest: str) -> None:
         _say(canvas, row.name, name, PAPER, name=True)
         for n_cell, (words, cell) in enumerate(zip(row.cells, cells, strict=True)):
             _say(canvas, words, cell, PAPER if n_cell == 0 else SKY, align="right", name=True)
+    if any(row.close for row in page.rows) and len(page.rows) < ROWS:
+        top = round(_TOP * canvas.height) + len(page.rows) * height
+        legend = Rect(head.x, top, head.width, height)
+        _say(canvas, "~ too close to tell apart", legend, MIST)
 
 
 def _draw_last(canvas: Canvas, state: BoardState) -> None:

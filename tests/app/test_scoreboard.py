@@ -11,7 +11,7 @@ import pytest
 from swaytrainer.app.scoreboard import Scoreboard, board_state, last_recording
 from swaytrainer.app.window import Window
 from swaytrainer.errors import SwaytrainerError
-from swaytrainer.games.scoreboard import ROWS
+from swaytrainer.games.scoreboard import ROWS, BoardState, Page, Row, draw_scoreboard
 from swaytrainer.squad.contest import Ruling
 from swaytrainer.store.contest_book import ContestBook
 from swaytrainer.store.contest_edit import add_ruling
@@ -67,7 +67,9 @@ def test_a_trial_is_seen_when_its_recording_is_there(home: Home) -> None:
     assert state.last is not None
     assert (state.last.name, f"{state.last.turn}") == ("Romy", "Round 1 of 1")
     first = state.pages[0].rows[0]
-    assert (first.place, first.name, first.fresh) == ("–", "Romy", True), "others are to come"
+    assert (first.place, first.name, first.fresh) == ("–", "Romy  1/1", True), "others are to come"
+    assert first.cells[2] == "", "of one mark there is no spread"
+    assert state.pages[-1].rows[0].place == "–", "another of the team is to come"
     assert first.cells[0] == f"{state.last.mark:.2f}"
     assert state.pages[-1].rows[0].cells == (first.cells[0],)
     assert "Romy" not in [name for name, _ in state.coming]
@@ -85,7 +87,7 @@ def test_places_stand_when_all_are_done_and_before_the_better_mean_is_on_top(hom
     arrive(home)
     rows = board_state(book_of(home), NOW).pages[0].rows
     assert [(row.place, row.name) for row in rows] == [
-        ("–", "Romy"),
+        ("–", "Romy  1/1"),
         ("–", "Tjark  0/1"),
         ("–", "Wren  0/1"),
     ]
@@ -94,6 +96,30 @@ def test_places_stand_when_all_are_done_and_before_the_better_mean_is_on_top(hom
     rows = board_state(book_of(home), NOW).pages[0].rows
     assert (rows[0].place, rows[0].name) == ("1", "Romy")
     assert "withdrawn" in rows[1].name
+
+
+def test_a_team_has_its_place_when_all_of_all_teams_are_done(home: Home) -> None:
+    arrive(home)
+    cup = home.path / "cup.toml"
+    names = [name for name in NAMES if name not in ("Romy", "Mika")]
+    for name in names:
+        add_ruling(cup, home, Ruling(name, "withdrawn", "ill"))
+    [otters] = board_state(book_of(home), NOW).pages[-1].rows
+    assert otters.place == "–", "Mika may still lift them"
+    add_ruling(cup, home, Ruling("Mika", "withdrawn", "ill"))
+    [otters] = board_state(book_of(home), NOW).pages[-1].rows
+    assert otters.place == "1"
+
+
+def test_what_the_sign_of_close_places_means_stands_below_them() -> None:
+    def said(close: bool, rows: int) -> list[str]:
+        page = Page("All", ("mean",), (Row("1", "Wren", ("9.1",), close),) * rows)
+        state = BoardState("Cup", (page,))
+        return [b.words for b in draw_scoreboard(pygame.Surface((1280, 720)), state, 0).boxes]
+
+    assert "~ too close to tell apart" in said(True, 2)
+    assert "~ too close to tell apart" not in said(False, 2)
+    assert "~ too close to tell apart" not in said(True, ROWS), "there is no room"
 
 
 def test_it_says_when_it_is_not_the_time_and_when_the_file_is_wrong(home: Home) -> None:

@@ -30,6 +30,20 @@ def test_text_never_leaves_its_area(words: str, width: int, height: int, lines: 
         assert box.line_px >= 36
 
 
+@pytest.mark.parametrize("words", ["Än", "Ön", "Én", "Ñn", "Ån"])
+@pytest.mark.parametrize("size", [0.05, 0.08])
+def test_an_accent_leaves_the_letters_on_their_line(words: str, size: float) -> None:
+    def lowest(shown: str) -> int:
+        """The lowest row of the last letter, an n."""
+        canvas = Canvas(pygame.Surface((1280, 720)))
+        drawn = canvas.text(shown, Rect(40, 40, 400, 90), size=size, align="left", name=True)
+        tail = pygame.Rect(drawn.right - canvas.px(0.01), drawn.y, canvas.px(0.01), drawn.height)
+        rows = pygame.surfarray.array3d(canvas.surface.subsurface(tail)).max(axis=(0, 2))
+        return tail.y + int(rows.nonzero()[0].max())
+
+    assert lowest(words) == lowest("An")
+
+
 def test_long_text_is_cut_and_says_so_short_text_is_not() -> None:
     canvas = Canvas(pygame.Surface((1280, 720)))
     canvas.text("A calm pond", Rect(0, 0, 600, 50))
