@@ -11,7 +11,7 @@ import pytest
 from swaytrainer.games import gym, stage
 from swaytrainer.games.canvas import Canvas
 from swaytrainer.games.gym_screen import draw_gym_screen
-from swaytrainer.games.palette import contrast
+from swaytrainer.games.palette import GOLD, contrast
 from swaytrainer.games.stage import Stage
 from swaytrainer.sitting.view import Event, Happening, Phase, Signal, View, Where
 from swaytrainer.sway.feet import Feet
@@ -112,6 +112,19 @@ def test_the_last_screen_tells_the_best_of_more_than_one_and_ever(
     one = Stage(pygame.Surface((1280, 720), 0, 32), 3)
     one.draw(view(Phase.FINISHED, marks=marks, best_mark=best), 5.0)
     assert words in [box.words for box in one.canvas.boxes]
+
+
+@pytest.mark.parametrize(
+    ("marks", "best", "golden"),
+    [((9.2,), 9.4, []), ((9.4,), 9.4, ["9.4"]), ((9.1, 9.2), 9.4, ["9.2"])],
+)
+def test_one_mark_alone_is_golden_only_as_the_best_ever(
+    marks: tuple[float, ...], best: float, golden: list[str]
+) -> None:
+    one = Stage(pygame.Surface((1280, 720), 0, 32), 3)
+    one.draw(view(Phase.FINISHED, marks=marks, best_mark=best), 5.0)
+    shown = [f"{mark:.1f}" for mark in marks]
+    assert [b.words for b in one.canvas.boxes if b.words in shown and b.colour == GOLD] == golden
 
 
 def test_marks_stand_in_one_line_above_their_columns() -> None:
