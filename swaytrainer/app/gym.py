@@ -55,9 +55,9 @@ _PAD: Final = {
     Move.TAKE: Action.GO,
     Move.BACK: Action.QUIT,
 }
-#: While these last, somebody belongs on the board.
 #: A trial has its mark.
 _MARKED: Final = (Phase.RESULT, Phase.FINISHED)
+#: While these last, somebody belongs on the board.
 _ON_BOARD: Final = (
     Phase.WAITING, Phase.SETTLING, Phase.COUNTDOWN, Phase.LESSON, Phase.RUNNING, Phase.OFF,
 )  # fmt: skip
